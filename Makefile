@@ -1,0 +1,175 @@
+# sweptline. `make help` lists the targets.
+.DEFAULT_GOAL := all
+SHELL := /bin/sh
+
+VERSION := $(shell sed -n 's/.*SWL_VERSION "\(.*\)".*/\1/p' include/sweptline/version.h)
+SOVERSION := 0
+
+# Everything a bare Debian 12 with make wants, in the packages' own names. docs: README.md, DEVELOPERS.md.
+DEPS_BUILD := gcc libc6-dev pkg-config libplplot-dev plplot-driver-cairo libcairo2-dev libpng-dev zlib1g-dev \
+    libgsl-dev libjansson-dev fonts-dejavu-core
+DEPS_CHECK := libcmocka-dev poppler-utils libxml2-utils
+DEPS_LINT := clang clang-format clang-tidy cppcheck
+
+PREFIX ?= /usr/local
+DESTDIR ?=
+BUILD ?= build
+ifeq ($(origin CC),default)
+CC := gcc
+endif
+CFLAGS ?= -O2 -g
+WARN := -Wall -Wextra -Wshadow -Wconversion -Wdouble-promotion -Wstrict-prototypes -Wmissing-prototypes -Wcast-qual \
+    -Wwrite-strings -Wundef -Wvla -Wformat=2
+WERROR := $(if $(CI),-Werror)
+
+PKGS := cairo plplot gsl jansson libpng
+PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null)
+PKG_LIBS := $(shell pkg-config --libs $(PKGS) 2>/dev/null)
+ALL_CFLAGS = -std=c11 -D_GNU_SOURCE -fPIC $(CFLAGS) $(WARN) $(WERROR) -Iinclude -Isrc $(PKG_CFLAGS) -MMD -MP
+
+LIB_SRC := $(sort $(filter-out $(wildcard src/cli/*.c),$(wildcard src/*/*.c)))
+CLI_SRC := $(sort $(wildcard src/cli/*.c))
+UNIT_SRC := $(sort $(wildcard tests/unit/*.c))
+LIB_OBJ := $(LIB_SRC:%.c=$(BUILD)/%.o)
+CLI_OBJ := $(CLI_SRC:%.c=$(BUILD)/%.o)
+UNIT_BIN := $(UNIT_SRC:tests/unit/%.c=$(BUILD)/tests/%)
+
+STATIC := $(BUILD)/libsweptline.a
+SHARED := $(BUILD)/libsweptline.so.$(SOVERSION)
+PROGRAM := $(BUILD)/sweptline
+
+.PHONY: all
+all: $(PROGRAM) $(STATIC) $(SHARED) ## build the program and the libraries
+
+$(BUILD)/%.o: %.c
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -c $< -o $@
+
+$(STATIC): $(LIB_OBJ)
+	rm -f $@
+	$(AR) rcs $@ $^
+
+$(SHARED): $(LIB_OBJ)
+	$(CC) $(CFLAGS) -shared -Wl,-soname,$(notdir $@) $^ -o $@ $(PKG_LIBS) -lm
+	ln -sf $(notdir $@) $(BUILD)/libsweptline.so
+
+$(PROGRAM): $(CLI_OBJ) $(STATIC)
+	$(CC) $(CFLAGS) $^ -o $@ $(PKG_LIBS) -lm
+
+-include $(LIB_OBJ:.o=.d) $(CLI_OBJ:.o=.d) $(UNIT_BIN:=.d)
+
+# ---- packages ----------------------------------------------------------------------------------------------
+
+# Installs what is missing and says what. $(1) is a list of packages.
+define install_missing
+	@missing=""; \
+	for p in $(1); do dpkg-query -W -f='$${Status}' $$p 2>/dev/null | grep -q 'ok installed' || missing="$$missing $$p"; done; \
+	if [ -n "$$missing" ]; then \
+	    echo "installing:$$missing"; \
+	    sudo=""; if [ "$$(id -u)" != 0 ]; then sudo=sudo; fi; \
+	    $$sudo apt-get update -qq && \
+	    $$sudo env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $$missing >$(BUILD)/apt.log 2>&1 || \
+	    { cat $(BUILD)/apt.log; exit 1; }; \
+	fi
+endef
+
+.PHONY: deps deps-check deps-lint
+deps: ## install what building wants (Debian packages)
+	@mkdir -p $(BUILD)
+	$(call install_missing,$(DEPS_BUILD))
+deps-check: deps ## and what the tests want
+	$(call install_missing,$(DEPS_CHECK))
+deps-lint: deps-check ## and what the analysis wants
+	$(call install_missing,$(DEPS_LINT))
+
+# ---- using it ----------------------------------------------------------------------------------------------
+
+.PHONY: demo
+demo: deps ## install what is missing, build, and run the invented demo: tables here, charts in plots/
+	@$(MAKE) --no-print-directory all
+	@sh tests/support/demo.sh $(PROGRAM)
+
+.PHONY: plots
+plots: deps ## draw the committed pictures anew
+	@$(MAKE) --no-print-directory all
+	@sh tests/support/demo.sh $(PROGRAM) quiet
+
+.PHONY: maps
+maps: $(BUILD)/generate ## compute the invented map tables anew
+	$(BUILD)/generate roots > maps/roots-185.csv
+	$(BUILD)/generate screw > maps/screw-120.csv
+
+$(BUILD)/generate: maps/generate.c $(STATIC)
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) $< $(STATIC) -o $@ -lm
+
+# ---- tests -------------------------------------------------------------------------------------------------
+
+$(BUILD)/tests/%: tests/unit/%.c $(STATIC)
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -Itests $< $(STATIC) -o $@ $(shell pkg-config --cflags --libs cmocka 2>/dev/null) $(PKG_LIBS) -lm
+
+.PHONY: check
+check: deps-check ## install what is missing, build, run every test and the layering check
+	@$(MAKE) --no-print-directory check-built
+
+.PHONY: check-built unit
+check-built: all unit $(BUILD)/generate
+	@sh tests/support/rooms.sh
+	@sh tests/support/run.sh $(BUILD)
+
+unit: $(UNIT_BIN)
+	@for t in $(UNIT_BIN); do $$t || exit 1; done
+
+.PHONY: check-asan
+check-asan: deps-check ## the same under the address and undefined-behaviour sanitizers
+	@$(MAKE) --no-print-directory BUILD=build/asan CFLAGS="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer" check-built
+
+.PHONY: check-valgrind
+check-valgrind: all unit ## the demo build under valgrind
+	valgrind -q --leak-check=full --error-exitcode=9 $(PROGRAM) check maps/estate-roots.ini >/dev/null
+
+.PHONY: coverage
+coverage: deps-check ## line coverage of src over the whole suite
+	@rm -rf build/cov
+	@$(MAKE) --no-print-directory BUILD=build/cov CFLAGS="-O0 -g --coverage" check-built >build/coverage.log 2>&1 || { tail -30 build/coverage.log; exit 1; }
+	@sh tests/support/coverage.sh build/cov
+
+.PHONY: bench
+bench: all $(BUILD)/tests-bench/points ## time one operating point and the commands
+	@sh tests/bench/run.sh $(BUILD)
+
+$(BUILD)/tests-bench/%: tests/bench/%.c $(STATIC)
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) $< $(STATIC) -o $@ $(PKG_LIBS) -lm
+
+.PHONY: lint format
+lint: deps-lint ## layering, formatting, cppcheck, clang-tidy, gcc -fanalyzer and clang warnings
+	@sh tests/support/rooms.sh
+	@sh tests/support/lint.sh
+
+format: deps-lint ## put the sources into the house format
+	clang-format -i $(LIB_SRC) $(CLI_SRC) $(UNIT_SRC) $(wildcard include/sweptline/*.h src/*/*.h tests/*/*.h tests/bench/*.c maps/*.c)
+
+# ---- installing --------------------------------------------------------------------------------------------
+
+.PHONY: install
+install: all ## install program, libraries, headers, pkg-config file and man page (DESTDIR= PREFIX=)
+	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/lib/pkgconfig $(DESTDIR)$(PREFIX)/include/sweptline \
+	    $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(PREFIX)/share/sweptline
+	install -m 755 $(PROGRAM) $(DESTDIR)$(PREFIX)/bin/sweptline
+	install -m 644 $(STATIC) $(DESTDIR)$(PREFIX)/lib/
+	install -m 644 $(SHARED) $(DESTDIR)$(PREFIX)/lib/
+	ln -sf $(notdir $(SHARED)) $(DESTDIR)$(PREFIX)/lib/libsweptline.so
+	install -m 644 include/sweptline/*.h $(DESTDIR)$(PREFIX)/include/sweptline/
+	install -m 644 docs/sweptline.1 $(DESTDIR)$(PREFIX)/share/man/man1/
+	install -m 644 maps/*.ini maps/*.csv maps/README.md $(DESTDIR)$(PREFIX)/share/sweptline/
+	sed -e 's|@PREFIX@|$(PREFIX)|; s|@VERSION@|$(VERSION)|' docs/sweptline.pc.in > $(DESTDIR)$(PREFIX)/lib/pkgconfig/sweptline.pc
+
+.PHONY: clean
+clean: ## remove what was built
+	rm -rf build
+
+.PHONY: help
+help: ## this list
+	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/\1|\2/p; s/^\([a-z-]*\) [a-z-]*:.*## \(.*\)/\1|\2/p' Makefile | awk -F'|' '{printf "  %-16s %s\n", $$1, $$2}'

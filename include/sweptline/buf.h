@@ -1,0 +1,29 @@
+/* A growing byte buffer that every report and picture is written into before it reaches a file. */
+#ifndef SWEPTLINE_BUF_H
+#define SWEPTLINE_BUF_H
+
+#include "sweptline/err.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* bytes is owned by the buffer and always ends in a NUL that len does not count.
+ * failed is set once memory runs out; later appends do nothing, so a writer checks once at its end. */
+typedef struct swl_buf {
+    char *bytes;
+    size_t len;
+    size_t cap;
+    bool failed;
+} swl_buf;
+
+void swl_buf_put(swl_buf *buf, const char *bytes, size_t len);
+void swl_buf_puts(swl_buf *buf, const char *text);
+/* Numbers come out in the C locale. */
+void swl_buf_printf(swl_buf *buf, const char *format, ...) SWL_PRINTF(2, 3);
+/* Returns: the text, never NULL. It belongs to the buffer. */
+const char *swl_buf_text(const swl_buf *buf);
+/* Returns: SWL_OK, or SWL_ERR_MEMORY when an append has failed. */
+swl_status swl_buf_status(const swl_buf *buf, swl_err *err) SWL_MUST_CHECK;
+void swl_buf_free(swl_buf *buf);
+
+#endif

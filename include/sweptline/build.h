@@ -1,0 +1,77 @@
+/* One build: an engine, a donor blower and all that joins them. */
+#ifndef SWEPTLINE_BUILD_H
+#define SWEPTLINE_BUILD_H
+
+#include "sweptline/blower.h"
+#include "sweptline/drive.h"
+#include "sweptline/engine.h"
+#include "sweptline/flow.h"
+#include "sweptline/units.h"
+
+typedef struct swl_site {
+    double t_k;
+    double p_pa;
+    double rh_frac;
+    double altitude_m; /* NAN when the pressure was given */
+} swl_site;
+
+/* bore_m is NAN when there is no throttle body. */
+typedef struct swl_intake {
+    double bore_m;
+    int throttle_count;
+    double discharge_coefficient;
+    swl_loss loss;
+    double heat_pickup_k;
+} swl_intake;
+
+/* effectiveness_frac is 0 when there is no cooler. */
+typedef struct swl_cooler {
+    double effectiveness_frac;
+    double t_coolant_k;
+    swl_loss loss;
+} swl_cooler;
+
+/* NAN: not given. */
+typedef struct swl_limit_values {
+    double boost_pa;
+    double t_charge_k;
+    double t_discharge_k;
+    double p_drive_w;
+    double p_sensor_pa; /* absolute, full scale */
+    double mdot_sensor_kg_s;
+} swl_limit_values;
+
+/* Values that a file left out and that were filled in, so that a report can say so. */
+enum {
+    SWL_ASSUMED_SITE_PRESSURE = 1,
+    SWL_ASSUMED_SITE_TEMPERATURE = 2,
+    SWL_ASSUMED_DRY_AIR = 4,
+    SWL_ASSUMED_NO_OVER_REV = 8,
+    SWL_ASSUMED_NO_SLIP = 16,
+    SWL_ASSUMED_NO_VE_TEMPERATURE = 32,
+    SWL_ASSUMED_NO_VE_PRESSURE = 64,
+    SWL_ASSUMED_PLAIN_DIAMETERS = 128,
+    SWL_ASSUMED_NO_MECHANICAL_LOSS = 256,
+    SWL_ASSUMED_COEFFICIENT = 512,
+    SWL_READ_BUT_UNUSED = 1024, /* keys that other commands use */
+    SWL_READ_HALF_WIDTHS = 2048 /* +- was given; this command uses the middle values */
+};
+
+typedef struct swl_build {
+    char name[SWL_NAME_MAX];
+    char note[SWL_NOTE_MAX];
+    swl_units units;
+    swl_site site;
+    swl_engine engine;
+    swl_intake intake;
+    swl_drive drive;
+    swl_blower blower;
+    swl_cooler cooler;
+    swl_limit_values limits;
+    unsigned assumed;
+} swl_build;
+
+/* Frees the curve and the map; the struct itself is the caller's. */
+void swl_build_free(swl_build *build);
+
+#endif

@@ -1,0 +1,51 @@
+/* The operating line over the rev range, and each limit against it. */
+#ifndef SWEPTLINE_CHECK_H
+#define SWEPTLINE_CHECK_H
+
+#include "sweptline/match.h"
+
+enum { SWL_LINE_ROWS_MAX = 2000, SWL_LIMIT_ROWS_MAX = 12 };
+
+/* Kept with 5 % or more to spare, kept with less, exceeded. */
+typedef enum swl_verdict { SWL_KEPT, SWL_CLOSE, SWL_EXCEEDED } swl_verdict;
+#define SWL_CLOSE_MARGIN_FRAC 0.05
+
+/* value, limit in the SI unit named by unit. margin_frac = (limit - value)/limit, so for a
+ * temperature it is a share of the absolute temperature. The last two are for speeds only, else NAN:
+ * the engine speed at which the limit is reached, and the smallest blower pulley (outside diameter) that keeps it. */
+typedef struct swl_limit_row {
+    const char *name;
+    const char *words;
+    const char *unit;
+    swl_show show;
+    swl_verdict verdict;
+    double value;
+    double limit;
+    double margin_frac;
+    double engine_rpm; /* where it is worst */
+    double engine_rpm_at_limit;
+    double smallest_pulley_m;
+} swl_limit_row;
+
+/* line is owned. Speeds without slip. */
+typedef struct swl_check {
+    swl_point *line;
+    size_t line_count;
+    swl_limit_row limits[SWL_LIMIT_ROWS_MAX];
+    size_t limit_count;
+    bool exceeded;
+    double drive_ratio;
+    double blower_rpm_at_limit;    /* engine at its rev limit */
+    double blower_rpm_at_over_rev; /* engine at rev limit and over-rev */
+} swl_check;
+
+/* Solves a row at speed_from, every speed_step after it and one at speed_limit, and holds every limit
+ * that is given against them. continuous_speed is held at the rev limit, short_time_speed at rev limit and
+ * over-rev; without a short-time limit the over-rev is held to the continuous one as over_rev_speed.
+ * Returns: SWL_OK and a check to free; SWL_ERR_SOLVE naming the engine speed and the reason; SWL_ERR_MEMORY. */
+swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err) SWL_MUST_CHECK;
+void swl_check_free(swl_check *check);
+
+const char *swl_verdict_word(swl_verdict verdict);
+
+#endif

@@ -1,0 +1,46 @@
+/* A map laid out for drawing: values on a grid of speeds and pressure ratios. */
+#ifndef SWEPTLINE_FIELD_H
+#define SWEPTLINE_FIELD_H
+
+#include "sweptline/match.h"
+
+/* Grid node (i, j) stands at index i * ratios + j: speed i, slowest first, and pressure ratio j.
+ * Every line of the map is a grid speed; line_speed[k] is the index of line k, and it covers
+ * line_low[k]..line_high[k]. vdot in m3/s of the map's air. All arrays are owned. */
+typedef struct swl_field {
+    size_t speeds;
+    size_t ratios;
+    double *speed_rpm;
+    double *p_ratio;
+    double *vdot_m3_s;
+    double *ea_frac;
+    double *t2_k;
+    size_t lines;
+    size_t *line_speed;
+    double *line_low;
+    double *line_high;
+} swl_field;
+
+/* Fills the grid between the map's slowest and fastest line and its lowest and highest pressure ratio.
+ * Given: a solver, how many steps each gap between lines is cut into, how many pressure ratios.
+ * Errors: SWL_ERR_MEMORY. */
+swl_status swl_field_init(swl_field *field, swl_match *match, const swl_map *map, size_t cuts, size_t ratios,
+                          swl_err *err) SWL_MUST_CHECK;
+void swl_field_free(swl_field *field);
+
+/* A line of constant blower speed on the map: where a speed limit runs. */
+enum { SWL_TRACE_POINTS = 41 };
+typedef struct swl_trace {
+    const char *words; /* what it is, NULL when there is none */
+    double blower_rpm;
+    double corrected_rpm;
+    double vdot_m3_s[SWL_TRACE_POINTS];
+    double p_ratio[SWL_TRACE_POINTS];
+    bool inside; /* whether the map has data on both sides of this speed */
+} swl_trace;
+
+/* Given: a solver, the limit's blower speed in rev/min, the pressure ratios it runs between. */
+swl_trace swl_field_trace(swl_match *match, const swl_blower *blower, const char *words, double blower_rpm, double low,
+                          double high);
+
+#endif

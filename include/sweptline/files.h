@@ -1,0 +1,33 @@
+/* Build files, unit files and map tables; writing results. */
+#ifndef SWEPTLINE_FILES_H
+#define SWEPTLINE_FILES_H
+
+#include "sweptline/build.h"
+#include "sweptline/diag.h"
+
+/* Where input files come from. read appends a file's bytes to out, at most SWL_TEXT_MAX_BYTES and one more.
+ * Errors it returns: SWL_ERR_READ, SWL_ERR_MEMORY. */
+typedef struct swl_source {
+    swl_status (*read)(void *context, const char *path, swl_buf *out, swl_err *err);
+    void *context;
+} swl_source;
+
+/* The disk; "-" is standard input. */
+swl_source swl_source_disk(void);
+
+/* Reads a build file, the unit file it names (relative to it) and that one's map (relative to the unit file).
+ * All findings of all files go to diags. strerror texts go into them too.
+ * Returns: SWL_OK and a build to free; SWL_ERR_INPUT when diags holds an error; SWL_ERR_MEMORY. */
+swl_status swl_build_load(const swl_source *source, const char *path, swl_build *build, swl_diags *diags,
+                          swl_err *err) SWL_MUST_CHECK;
+
+/* Reads a unit file and its map alone. Returns as swl_build_load; the blower is to be freed. */
+swl_status swl_blower_load(const swl_source *source, const char *path, swl_blower *blower, swl_diags *diags,
+                           swl_err *err) SWL_MUST_CHECK;
+
+/* Writes a whole file: to a temporary beside it, synced, then renamed, so that a reader sees the old
+ * bytes or the new. "-" writes to standard output.
+ * Errors: SWL_ERR_WRITE with the path and the system's reason; what stood there still stands. */
+swl_status swl_file_save(const char *path, const char *bytes, size_t len, swl_err *err) SWL_MUST_CHECK;
+
+#endif

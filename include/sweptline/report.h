@@ -1,0 +1,46 @@
+/* Results as text, CSV and JSON. Everything is written into buffers; nothing is printed. */
+#ifndef SWEPTLINE_REPORT_H
+#define SWEPTLINE_REPORT_H
+
+#include "sweptline/check.h"
+#include "sweptline/diag.h"
+
+/* What a reader of a result must know beside its numbers, a sentence each. Owned. */
+typedef struct swl_notes {
+    char **items;
+    size_t count;
+    bool failed; /* out of memory: some are missing */
+} swl_notes;
+
+void swl_notes_add(swl_notes *notes, const char *format, ...) SWL_PRINTF(2, 3);
+void swl_notes_free(swl_notes *notes);
+
+/* The notes of a check: what was assumed, held or left out, in the given units; and the warnings and notes
+ * that reading the files made. */
+void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *check, const swl_diags *diags,
+                     swl_units units);
+
+/* The usual cautions, one paragraph of plain text. */
+const char *swl_report_caution(void);
+
+/* Tables for a person. colour adds terminal colours to verdicts. */
+void swl_report_check_text(swl_buf *out, const swl_build *build, const swl_check *check, const swl_notes *notes,
+                           swl_units units, bool colour);
+/* The operating line, a row each, heads with units, numbers in full. */
+void swl_report_check_csv(swl_buf *out, const swl_check *check, swl_units units);
+/* SI, see docs/json.md. Errors: SWL_ERR_MEMORY. command names the command that ran. */
+swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_build *build, const swl_check *check,
+                                 const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
+
+/* A unit on its own. t_site stands for nothing here: the map is shown in its own air. */
+void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);
+void swl_report_unit_csv(swl_buf *out, const swl_blower *blower, swl_units units);
+swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const swl_diags *diags,
+                                swl_err *err) SWL_MUST_CHECK;
+
+/* Appends a value in the units shown, with its unit: "82.0 mm". */
+void swl_report_value(swl_buf *out, double si, swl_show show, swl_units units);
+/* Appends prose broken at blanks into lines of at most width columns; later lines start with the indent. */
+void swl_report_wrap(swl_buf *out, const char *text, int width, const char *indent);
+
+#endif

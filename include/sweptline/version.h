@@ -1,0 +1,6 @@
+#ifndef SWEPTLINE_VERSION_H
+#define SWEPTLINE_VERSION_H
+
+#define SWL_VERSION "0.1.0"
+
+#endif

@@ -1,0 +1,148 @@
+#include "sweptline/diag.h"
+
+#include "base/locale_c.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Returns: the slot for the next finding, or NULL when it only counts. */
+static swl_diag *diag_next(swl_diags *diags, swl_severity severity)
+{
+    diags->errors += severity == SWL_ERROR;
+    if (diags->count >= SWL_DIAGS_MAX) {
+        diags->dropped++;
+        return NULL;
+    }
+    if ((diags->count & (diags->count - 1)) == 0) {
+        size_t cap = diags->count == 0 ? 1 : diags->count * 2;
+        swl_diag *grown = realloc(diags->items, cap * sizeof *grown);
+        if (grown == NULL) {
+            diags->out_of_memory = true;
+            return NULL;
+        }
+        diags->items = grown;
+    }
+    swl_diag *diag = &diags->items[diags->count++];
+    *diag = (swl_diag){.severity = severity};
+    return diag;
+}
+
+static size_t character_start(const char *line, size_t at)
+{
+    while (at > 0 && ((unsigned char)line[at] & 0xC0) == 0x80) {
+        at--;
+    }
+    return at;
+}
+
+/* Copies a window of the line around the place, so that a long line stays readable. */
+static void diag_excerpt(swl_diag *diag, const swl_text *text, size_t offset)
+{
+    size_t start = offset;
+    while (start > 0 && text->bytes[start - 1] != '\n') {
+        start--;
+    }
+    size_t end = offset;
+    while (end < text->len && text->bytes[end] != '\n') {
+        end++;
+    }
+    const char *line = text->bytes + start;
+    size_t from = offset - start > 90 ? character_start(line, offset - start - 60) : 0;
+    size_t to = end - start;
+    if (to - from > SWL_DIAG_EXCERPT_MAX - 1) {
+        to = character_start(line, from + SWL_DIAG_EXCERPT_MAX - 1);
+    }
+    diag->excerpt_column = 1;
+    for (size_t i = from; i < to; i++) {
+        bool control = (unsigned char)line[i] < 0x20;
+        diag->excerpt[i - from] = control ? ' ' : line[i];
+        if (start + i < offset && ((unsigned char)line[i] & 0xC0) != 0x80) {
+            diag->excerpt_column++;
+        }
+    }
+    size_t n = to - from;
+    while (n > 0 && diag->excerpt[n - 1] == ' ') {
+        n--;
+    }
+    diag->excerpt[n] = '\0';
+}
+
+static void diag_words(swl_diag *diag, const char *file, const char *format, va_list args) SWL_PRINTF(3, 0);
+
+static void diag_words(swl_diag *diag, const char *file, const char *format, va_list args)
+{
+    (void)snprintf(diag->file, sizeof diag->file, "%s", file);
+    swl_locale saved = swl_locale_enter();
+    (void)vsnprintf(diag->message, sizeof diag->message, format, args);
+    swl_locale_leave(saved);
+    swl_utf8_clean(diag->file);
+    swl_utf8_clean(diag->message);
+}
+
+void swl_diag_add(swl_diags *diags, swl_severity severity, const swl_text *text, const char *at, const char *format,
+                  ...)
+{
+    swl_diag *diag = diag_next(diags, severity);
+    if (diag == NULL) {
+        return;
+    }
+    va_list args;
+    va_start(args, format);
+    diag_words(diag, text->name, format, args);
+    va_end(args);
+    if (at != NULL) {
+        swl_text_where(text, at, &diag->line, &diag->column);
+        diag_excerpt(diag, text, (size_t)(at - text->work));
+    }
+}
+
+void swl_diag_file(swl_diags *diags, swl_severity severity, const char *file, const char *format, ...)
+{
+    swl_diag *diag = diag_next(diags, severity);
+    if (diag == NULL) {
+        return;
+    }
+    va_list args;
+    va_start(args, format);
+    diag_words(diag, file, format, args);
+    va_end(args);
+}
+
+void swl_diag_print(const swl_diags *diags, swl_severity least, swl_buf *out)
+{
+    static const char *const words[] = {"note", "warning", "error"};
+    for (size_t i = 0; i < diags->count; i++) {
+        const swl_diag *diag = &diags->items[i];
+        if (diag->severity < least) {
+            continue;
+        }
+        swl_buf_puts(out, diag->file);
+        if (diag->line > 0) {
+            swl_buf_printf(out, ":%d:%d", diag->line, diag->column);
+        }
+        swl_buf_printf(out, ": %s: %s\n", words[diag->severity], diag->message);
+        if (diag->line > 0 && diag->excerpt[0] != '\0') {
+            swl_buf_printf(out, "    %s\n    %*s\n", diag->excerpt, diag->excerpt_column, "^");
+        }
+    }
+    if (diags->dropped > 0) {
+        swl_buf_printf(out, "(%zu more findings are not shown)\n", diags->dropped);
+    }
+}
+
+swl_status swl_diag_status(const swl_diags *diags, swl_err *err)
+{
+    if (diags->errors > 0) {
+        return swl_err_set(err, SWL_ERR_INPUT, "%zu error%s in the input", diags->errors,
+                           diags->errors == 1 ? "" : "s");
+    }
+    return diags->out_of_memory ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory while reading the input") : SWL_OK;
+}
+
+void swl_diag_free(swl_diags *diags)
+{
+    free(diags->items);
+    *diags = (swl_diags){0};
+}

@@ -1,0 +1,30 @@
+#include "sweptline/units.h"
+
+/* The factors of src/base/units.c the other way round, in the order SI, US. */
+static const swl_shown shown_rows[SWL_SHOW_COUNT][2] = {
+    [SWL_SHOW_ENGINE_SPEED] = {{"rpm", 1, 0, 0}, {"rpm", 1, 0, 0}},
+    [SWL_SHOW_BLOWER_SPEED] = {{"rpm", 1, 0, 0}, {"rpm", 1, 0, 0}},
+    [SWL_SHOW_RATIO] = {{"", 1, 0, 3}, {"", 1, 0, 3}},
+    [SWL_SHOW_FRACTION] = {{"%", 100, 0, 1}, {"%", 100, 0, 1}},
+    [SWL_SHOW_BOOST] = {{"kPa", 1e-3, 0, 1}, {"psi", 0.000145037737730209, 0, 2}},
+    [SWL_SHOW_PRESSURE] = {{"kPa", 1e-3, 0, 1}, {"psi", 0.000145037737730209, 0, 2}},
+    [SWL_SHOW_TEMPERATURE] = {{"degC", 1, -273.15, 1}, {"degF", 1.8, -459.67, 1}},
+    [SWL_SHOW_TEMP_CHANGE] = {{"K", 1, 0, 1}, {"degF", 1.8, 0, 1}},
+    [SWL_SHOW_MASS_FLOW] = {{"kg/h", 3600, 0, 1}, {"lb/min", 132.277357310926, 0, 2}},
+    [SWL_SHOW_VOLUME_FLOW] = {{"m3/h", 3600, 0, 0}, {"ft3/min", 2118.88000328931, 0, 0}},
+    [SWL_SHOW_POWER] = {{"kW", 1e-3, 0, 1}, {"hp", 0.00134102208959503, 0, 1}},
+    [SWL_SHOW_TORQUE] = {{"N.m", 1, 0, 1}, {"lbf.ft", 0.737562149277265, 0, 1}},
+    [SWL_SHOW_LENGTH] = {{"mm", 1e3, 0, 1}, {"in", 39.3700787401575, 0, 3}},
+    [SWL_SHOW_VOLUME] = {{"L", 1e3, 0, 2}, {"in3", 61023.7440947323, 0, 1}},
+};
+
+swl_shown swl_shown_as(swl_show show, swl_units units)
+{
+    return shown_rows[show][units == SWL_UNITS_US];
+}
+
+double swl_shown_value(double si, swl_show show, swl_units units)
+{
+    swl_shown shown = swl_shown_as(show, units);
+    return si * shown.scale + shown.shift;
+}

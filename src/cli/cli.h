@@ -1,0 +1,66 @@
+/* What the commands share. */
+#ifndef SWL_CLI_CLI_H
+#define SWL_CLI_CLI_H
+
+#include "sweptline/draw.h"
+#include "sweptline/files.h"
+#include "sweptline/report.h"
+
+enum { INPUTS_MAX = 64 };
+
+/* Options as given; a NULL was not. */
+typedef struct cli_options {
+    const char *command;
+    const char *file;
+    const char *json;
+    const char *csv;
+    const char *out;
+    int units; /* -1: as the build file says */
+    bool formats[3];
+    swl_picture picture;
+    bool size_given;
+    bool help;
+} cli_options;
+
+/* Every input file read so far, so that no output can be written over one. */
+typedef struct cli_inputs {
+    char *paths[INPUTS_MAX];
+    size_t count;
+} cli_inputs;
+
+/* One command: which options it takes (letters j csv-less, see args.c) and what it does. */
+typedef struct cli_command {
+    const char *name;
+    const char *argument; /* BUILD or UNIT */
+    const char *summary;
+    const char *help;
+    bool draws;
+    int (*run)(const cli_options *options);
+} cli_command;
+
+extern const cli_command cli_commands[];
+extern const size_t cli_command_count;
+
+int cli_check(const cli_options *options);
+int cli_chart(const cli_options *options);
+int cli_inspect(const cli_options *options);
+
+/* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
+int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);
+void cli_help(const cli_command *command);
+
+swl_source cli_source(cli_inputs *inputs);
+void cli_inputs_free(cli_inputs *inputs);
+
+/* Prints findings and an error to standard error. Returns: the exit status for it. */
+int cli_fail(const swl_diags *diags, const swl_err *err, const char *file);
+/* Whether standard output should carry colour. */
+bool cli_colour(void);
+/* Saves, unless path is NULL; refuses to write over an input. */
+swl_status cli_save(const cli_inputs *inputs, const char *path, const swl_buf *bytes, swl_err *err);
+/* Draws a chart in every format asked for into the out folder, as stem plus ending, and names each on standard error.
+ */
+swl_status cli_draw(const cli_options *options, const cli_inputs *inputs, const swl_chart *chart, const char *stem,
+                    swl_err *err);
+
+#endif

@@ -1,0 +1,235 @@
+#include "cli/cli.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* What a check and a chart have in common: a build, solved, with its notes. */
+typedef struct job {
+    const cli_options *options;
+    cli_inputs inputs;
+    swl_diags diags;
+    swl_build build;
+    swl_check check;
+    swl_notes notes;
+    swl_units units;
+} job;
+
+static swl_status job_open(job *j, const cli_options *options, swl_err *err)
+{
+    *j = (job){.options = options};
+    swl_source source = cli_source(&j->inputs);
+    swl_status status = swl_build_load(&source, options->file, &j->build, &j->diags, err);
+    if (status != SWL_OK) {
+        return status;
+    }
+    j->units = options->units < 0 ? j->build.units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+    status = swl_check_run(&j->build, &j->check, err);
+    if (status == SWL_OK) {
+        swl_notes_check(&j->notes, &j->build, &j->check, &j->diags, j->units);
+        status = j->notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
+    }
+    return status;
+}
+
+static void job_close(job *j)
+{
+    swl_notes_free(&j->notes);
+    swl_check_free(&j->check);
+    swl_build_free(&j->build);
+    swl_diag_free(&j->diags);
+    cli_inputs_free(&j->inputs);
+}
+
+static bool to_stdout(const char *path)
+{
+    return path != NULL && strcmp(path, "-") == 0;
+}
+
+/* Writes JSON and CSV where asked, and the tables unless one of those has standard output. */
+static swl_status job_write(const job *j, swl_err *err)
+{
+    const cli_options *options = j->options;
+    swl_buf json = {0};
+    swl_buf csv = {0};
+    swl_buf text = {0};
+    /* JSON is in SI, and so are the values in its notes. */
+    swl_notes si_notes = {0};
+    swl_notes_check(&si_notes, &j->build, &j->check, &j->diags, SWL_UNITS_SI);
+    swl_status status = SWL_OK;
+    if (options->json != NULL) {
+        status = swl_report_check_json(&json, options->command, &j->build, &j->check, &si_notes, err);
+    }
+    swl_report_check_csv(&csv, &j->check, j->units);
+    swl_report_check_text(&text, &j->build, &j->check, &j->notes, j->units, cli_colour());
+    if (status == SWL_OK) {
+        status = cli_save(&j->inputs, options->json, &json, err);
+    }
+    if (status == SWL_OK) {
+        status = cli_save(&j->inputs, options->csv, &csv, err);
+    }
+    if (status == SWL_OK && !to_stdout(options->json) && !to_stdout(options->csv)) {
+        status = cli_save(&j->inputs, "-", &text, err);
+    }
+    swl_notes_free(&si_notes);
+    swl_buf_free(&json);
+    swl_buf_free(&csv);
+    swl_buf_free(&text);
+    return status;
+}
+
+int cli_check(const cli_options *options)
+{
+    swl_err err = {0};
+    job j;
+    swl_status status = job_open(&j, options, &err);
+    if (status == SWL_OK) {
+        status = job_write(&j, &err);
+    }
+    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, options->file);
+    job_close(&j);
+    return code;
+}
+
+static void chart_subtitle(const job *j, swl_buf *out)
+{
+    const swl_build *build = &j->build;
+    swl_buf_printf(out, "%s; crank pulley ", build->blower.name);
+    swl_report_value(out, build->drive.d_crank_m, SWL_SHOW_LENGTH, j->units);
+    swl_buf_puts(out, " on blower pulley ");
+    swl_report_value(out, build->drive.d_blower_m, SWL_SHOW_LENGTH, j->units);
+    swl_buf_printf(out, ", ratio %.3f; site ", j->check.drive_ratio);
+    swl_report_value(out, build->site.t_k, SWL_SHOW_TEMPERATURE, j->units);
+    swl_buf_puts(out, ", ");
+    swl_report_value(out, build->site.p_pa, SWL_SHOW_PRESSURE, j->units);
+    swl_buf_printf(out, ", %.0f %% humidity; wide-open throttle", build->site.rh_frac * 100);
+}
+
+static void chart_caption(const job *j, const swl_trace *traces, size_t trace_count, swl_buf *out)
+{
+    const swl_check *check = &j->check;
+    static const char *const heads[] = {"", "Close (less than 5 % to spare): ", "EXCEEDED: "};
+    size_t kept = 0;
+    for (int verdict = SWL_EXCEEDED; verdict >= SWL_KEPT; verdict--) {
+        const char *separator = heads[verdict];
+        for (size_t i = 0; i < check->limit_count; i++) {
+            const swl_limit_row *row = &check->limits[i];
+            if (row->verdict != (swl_verdict)verdict) {
+                continue;
+            }
+            if (verdict == SWL_KEPT) {
+                kept++;
+                continue;
+            }
+            swl_buf_printf(out, "%s%s ", separator, row->words);
+            swl_report_value(out, row->value, row->show, j->units);
+            swl_buf_puts(out, " of ");
+            swl_report_value(out, row->limit, row->show, j->units);
+            separator = ", ";
+        }
+        swl_buf_puts(out, separator == heads[verdict] ? "" : ". ");
+    }
+    if (check->limit_count > 0) {
+        swl_buf_printf(out, "%zu of %zu limits kept with 5 %% or more to spare. ", kept, check->limit_count);
+    } else {
+        swl_buf_puts(out, "No limit is given, so none was checked. ");
+    }
+    size_t outside = 0;
+    for (size_t i = 0; i < check->line_count; i++) {
+        outside += check->line[i].map_where != SWL_MAP_INSIDE;
+    }
+    if (outside > 0) {
+        swl_buf_printf(out, "Dashed: %zu of %zu points lie outside the map's data, whose edge values are held there. ",
+                       outside, check->line_count);
+    }
+    for (size_t k = 0; k < trace_count; k++) {
+        if (!traces[k].inside) {
+            swl_buf_printf(out, "The %s of %.0f rpm lies beyond the map and is not drawn on it. ", traces[k].words,
+                           traces[k].blower_rpm);
+        }
+    }
+    swl_buf_puts(
+        out,
+        "Estimates from a model and typed map data; the makers' limits, local codes and licensed practice come first.");
+}
+
+/* DIR/STEM.png for a build file STEM.ini. */
+static void chart_stem(const char *file, swl_parts parts, swl_buf *out)
+{
+    static const char *const endings[] = {"chart", "map", "curves"};
+    const char *slash = strrchr(file, '/');
+    const char *base = slash == NULL ? file : slash + 1;
+    const char *dot = strrchr(base, '.');
+    size_t n = dot != NULL && dot > base ? (size_t)(dot - base) : strlen(base);
+    if (strcmp(file, "-") == 0) {
+        base = "standard-input";
+        n = strlen(base);
+    }
+    swl_buf_put(out, base, n);
+    swl_buf_printf(out, "-%s", endings[parts]);
+}
+
+static swl_status chart_draw(const job *j, swl_err *err)
+{
+    const swl_blower *blower = &j->build.blower;
+    swl_field field = {0};
+    swl_buf subtitle = {0};
+    swl_buf caption = {0};
+    swl_buf stem = {0};
+    swl_trace traces[2];
+    size_t trace_count = 0;
+    swl_match *match = swl_match_new(&j->build, err);
+    swl_status status = match == NULL ? SWL_ERR_MEMORY : swl_field_init(&field, match, blower->map, 8, 97, err);
+    if (status == SWL_OK) {
+        double low = field.p_ratio[0];
+        double high = field.p_ratio[field.ratios - 1];
+        if (!isnan(blower->continuous_rpm)) {
+            traces[trace_count++] =
+                swl_field_trace(match, blower, "continuous limit", blower->continuous_rpm, low, high);
+        }
+        if (!isnan(blower->short_time_rpm)) {
+            traces[trace_count++] =
+                swl_field_trace(match, blower, "short-time limit", blower->short_time_rpm, low, high);
+        }
+        chart_subtitle(j, &subtitle);
+        chart_caption(j, traces, trace_count, &caption);
+        chart_stem(j->options->file, j->options->picture.parts, &stem);
+        swl_chart chart = {
+            .title = j->build.name,
+            .subtitle = swl_buf_text(&subtitle),
+            .caption = swl_buf_text(&caption),
+            .blower = blower,
+            .build = &j->build,
+            .check = &j->check,
+            .field = &field,
+            .traces = traces,
+            .trace_count = trace_count,
+            .site_pa = j->build.site.p_pa,
+            .t_discharge_limit_k = j->build.limits.t_discharge_k,
+            .units = j->units,
+        };
+        status = cli_draw(j->options, &j->inputs, &chart, swl_buf_text(&stem), err);
+    }
+    swl_match_free(match);
+    swl_field_free(&field);
+    swl_buf_free(&subtitle);
+    swl_buf_free(&caption);
+    swl_buf_free(&stem);
+    return status;
+}
+
+int cli_chart(const cli_options *options)
+{
+    swl_err err = {0};
+    job j;
+    swl_status status = job_open(&j, options, &err);
+    if (status == SWL_OK) {
+        status = chart_draw(&j, &err);
+    }
+    if (status == SWL_OK) {
+        status = job_write(&j, &err);
+    }
+    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, options->file);
+    job_close(&j);
+    return code;
+}

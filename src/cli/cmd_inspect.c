@@ -1,0 +1,116 @@
+#include "cli/cli.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* A unit alone is shown in the air its map was measured in, so that speeds are not corrected. */
+static swl_build bench_of(const swl_blower *blower)
+{
+    double p_pa = isnan(blower->p_map_pa) ? 101325 : blower->p_map_pa;
+    swl_build bench = {
+        .site = {.t_k = blower->t_map_k, .p_pa = p_pa},
+        .intake = {.bore_m = NAN},
+        .drive = {.d_crank_m = 0.1, .d_blower_m = 0.1, .jackshaft_ratio = 1},
+        .blower = *blower,
+    };
+    if (isnan(bench.blower.mechanical_eff_frac)) {
+        bench.blower.mechanical_eff_frac = 1;
+    }
+    return bench;
+}
+
+static swl_status unit_draw(const cli_options *options, const cli_inputs *inputs, const swl_blower *blower,
+                            swl_units units, swl_err *err)
+{
+    swl_build bench = bench_of(blower);
+    swl_field field = {0};
+    swl_trace traces[2];
+    size_t trace_count = 0;
+    swl_buf subtitle = {0};
+    swl_buf stem = {0};
+    swl_match *match = swl_match_new(&bench, err);
+    swl_status status = match == NULL ? SWL_ERR_MEMORY : swl_field_init(&field, match, blower->map, 8, 97, err);
+    if (status == SWL_OK) {
+        double low = field.p_ratio[0];
+        double high = field.p_ratio[field.ratios - 1];
+        if (!isnan(blower->continuous_rpm)) {
+            traces[trace_count++] =
+                swl_field_trace(match, blower, "continuous limit", blower->continuous_rpm, low, high);
+        }
+        if (!isnan(blower->short_time_rpm)) {
+            traces[trace_count++] =
+                swl_field_trace(match, blower, "short-time limit", blower->short_time_rpm, low, high);
+        }
+        swl_buf_printf(&subtitle, "%s, ", blower->kind == SWL_BLOWER_ROOTS ? "roots" : "screw");
+        swl_report_value(&subtitle, blower->disp_m3_rev, SWL_SHOW_VOLUME, units);
+        swl_buf_printf(&subtitle, " a revolution. Map source: %s",
+                       blower->source[0] == '\0' ? "not stated" : blower->source);
+        const char *slash = strrchr(options->file, '/');
+        const char *base = slash == NULL ? options->file : slash + 1;
+        const char *dot = strrchr(base, '.');
+        swl_buf_put(&stem, base, dot != NULL && dot > base ? (size_t)(dot - base) : strlen(base));
+        swl_buf_puts(&stem, "-map");
+        swl_chart chart = {
+            .title = blower->name,
+            .subtitle = swl_buf_text(&subtitle),
+            .caption = "Bands and numbers: adiabatic efficiency. Dashes: lines of constant blower speed. The map ends "
+                       "where its data ends.",
+            .blower = blower,
+            .field = &field,
+            .traces = traces,
+            .trace_count = trace_count,
+            .site_pa = bench.site.p_pa,
+            .t_discharge_limit_k = NAN,
+            .units = units,
+        };
+        status = cli_draw(options, inputs, &chart, swl_buf_text(&stem), err);
+    }
+    swl_match_free(match);
+    swl_field_free(&field);
+    swl_buf_free(&subtitle);
+    swl_buf_free(&stem);
+    return status;
+}
+
+int cli_inspect(const cli_options *options)
+{
+    swl_err err = {0};
+    cli_inputs inputs = {0};
+    swl_diags diags = {0};
+    swl_blower blower = {0};
+    swl_buf text = {0};
+    swl_buf json = {0};
+    swl_buf csv = {0};
+    swl_units units = options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+    swl_source source = cli_source(&inputs);
+    swl_status status = swl_blower_load(&source, options->file, &blower, &diags, &err);
+    bool draws = options->formats[0] || options->formats[1] || options->formats[2];
+    if (status == SWL_OK && draws) {
+        status = unit_draw(options, &inputs, &blower, units, &err);
+    }
+    if (status == SWL_OK && options->json != NULL) {
+        status = swl_report_unit_json(&json, &blower, &diags, &err);
+    }
+    if (status == SWL_OK) {
+        swl_report_unit_text(&text, &blower, &diags, units);
+        swl_report_unit_csv(&csv, &blower, units);
+        status = cli_save(&inputs, options->json, &json, &err);
+    }
+    if (status == SWL_OK) {
+        status = cli_save(&inputs, options->csv, &csv, &err);
+    }
+    bool taken = (options->json != NULL && strcmp(options->json, "-") == 0) ||
+                 (options->csv != NULL && strcmp(options->csv, "-") == 0);
+    if (status == SWL_OK && !taken) {
+        status = cli_save(&inputs, "-", &text, &err);
+    }
+    int code = status == SWL_OK ? 0 : cli_fail(&diags, &err, options->file);
+    swl_buf_free(&text);
+    swl_buf_free(&json);
+    swl_buf_free(&csv);
+    swl_blower_free(&blower);
+    swl_diag_free(&diags);
+    cli_inputs_free(&inputs);
+    return code;
+}

@@ -1,0 +1,133 @@
+#include "cli/cli.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static swl_status source_read(void *context, const char *path, swl_buf *out, swl_err *err)
+{
+    cli_inputs *inputs = context;
+    swl_source disk = swl_source_disk();
+    if (inputs->count < INPUTS_MAX) {
+        inputs->paths[inputs->count] = strdup(path);
+        inputs->count += inputs->paths[inputs->count] != NULL;
+    }
+    return disk.read(disk.context, path, out, err);
+}
+
+swl_source cli_source(cli_inputs *inputs)
+{
+    return (swl_source){.read = source_read, .context = inputs};
+}
+
+void cli_inputs_free(cli_inputs *inputs)
+{
+    for (size_t i = 0; i < inputs->count; i++) {
+        free(inputs->paths[i]);
+    }
+    inputs->count = 0;
+}
+
+int cli_fail(const swl_diags *diags, const swl_err *err, const char *file)
+{
+    swl_buf text = {0};
+    swl_diag_print(diags, SWL_ERROR, &text);
+    if (err->status == SWL_ERR_INPUT && diags->errors > 0) {
+        swl_buf_printf(&text, "sweptline: %s: %s; nothing was computed or written\n", file, err->text);
+    } else {
+        swl_buf_printf(&text, "sweptline: %s\n", err->text);
+    }
+    (void)fputs(swl_buf_text(&text), stderr);
+    swl_buf_free(&text);
+    return swl_err_exit_code(err->status);
+}
+
+bool cli_colour(void)
+{
+    const char *no_colour = getenv("NO_COLOR");
+    const char *term = getenv("TERM");
+    bool refused = no_colour != NULL && no_colour[0] != '\0';
+    bool dumb = term == NULL || strcmp(term, "dumb") == 0;
+    return !refused && !dumb && isatty(STDOUT_FILENO) == 1;
+}
+
+static bool same_file(const char *a, const char *b)
+{
+    struct stat left;
+    struct stat right;
+    return stat(a, &left) == 0 && stat(b, &right) == 0 && left.st_dev == right.st_dev && left.st_ino == right.st_ino;
+}
+
+swl_status cli_save(const cli_inputs *inputs, const char *path, const swl_buf *bytes, swl_err *err)
+{
+    if (path == NULL) {
+        return SWL_OK;
+    }
+    for (size_t i = 0; i < inputs->count && strcmp(path, "-") != 0; i++) {
+        if (same_file(path, inputs->paths[i])) {
+            return swl_err_set(err, SWL_ERR_USAGE, "%s: is an input of this run; give another name for the output",
+                               path);
+        }
+    }
+    swl_status status = swl_buf_status(bytes, err);
+    return status == SWL_OK ? swl_file_save(path, swl_buf_text(bytes), bytes->len, err) : status;
+}
+
+static swl_status out_folder(const char *folder, swl_err *err)
+{
+    struct stat info;
+    if (stat(folder, &info) == 0) {
+        return S_ISDIR(info.st_mode)
+                   ? SWL_OK
+                   : swl_err_set(err, SWL_ERR_WRITE, "%s: is a file, not a folder to put charts in", folder);
+    }
+    if (mkdir(folder, 0777) != 0) {
+        return swl_err_set(err, SWL_ERR_WRITE, "%s: the folder could not be made: %s", folder, strerror(errno));
+    }
+    return SWL_OK;
+}
+
+swl_status cli_draw(const cli_options *options, const cli_inputs *inputs, const swl_chart *chart, const char *stem,
+                    swl_err *err)
+{
+    static const char *const endings[] = {"png", "svg", "pdf"};
+    swl_buf pictures[3] = {{0}, {0}, {0}};
+    swl_status status = SWL_OK;
+    /* All are drawn before the first is written. */
+    for (int f = 0; f < 3 && status == SWL_OK; f++) {
+        swl_picture picture = options->picture;
+        picture.format = (swl_format)f;
+        if (f == SWL_FORMAT_PDF && !options->size_given) {
+            picture.width = 0;
+            picture.height = 0;
+        }
+        if (options->formats[f]) {
+            status = swl_draw_chart(chart, &picture, &pictures[f], err);
+        }
+    }
+    if (status == SWL_OK) {
+        status = out_folder(options->out, err);
+    }
+    for (int f = 0; f < 3 && status == SWL_OK; f++) {
+        if (!options->formats[f]) {
+            continue;
+        }
+        swl_buf path = {0};
+        swl_buf_printf(&path, "%s/%s.%s", options->out, stem, endings[f]);
+        status = swl_buf_status(&path, err);
+        if (status == SWL_OK) {
+            status = cli_save(inputs, swl_buf_text(&path), &pictures[f], err);
+        }
+        if (status == SWL_OK) {
+            (void)fprintf(stderr, "wrote %s\n", swl_buf_text(&path));
+        }
+        swl_buf_free(&path);
+    }
+    for (int f = 0; f < 3; f++) {
+        swl_buf_free(&pictures[f]);
+    }
+    return status;
+}

@@ -1,0 +1,125 @@
+#include "cli/cli.h"
+
+#include "sweptline/version.h"
+
+#include <signal.h>
+#include <stdio.h>
+#include <string.h>
+
+static const char help_check[] =
+    "Solves the rev range at wide-open throttle and prints the operating line and every limit with its value,\n"
+    "margin, the engine speed where it is worst and a verdict.\n";
+static const char help_chart[] =
+    "The same as check, and draws the operating line on the unit's map and the curves over engine speed.\n";
+static const char help_inspect[] =
+    "Prints a unit, checks its map physically and, with --format, draws the map alone.\n";
+
+const cli_command cli_commands[] = {
+    {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check, false, cli_check},
+    {"chart", "BUILD", "the same, and draw it on the map and over engine speed", help_chart, true, cli_chart},
+    {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, true, cli_inspect},
+};
+const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
+
+static void help_all(FILE *to)
+{
+    (void)fprintf(
+        to,
+        "sweptline %s: which pulley, how much boost, how fast the rotors, how hot the charge: a donor supercharger\n"
+        "on an engine it was not made for, worked out before the first bolt turns.\n\n"
+        "usage: sweptline COMMAND [options] FILE\n\n",
+        SWL_VERSION);
+    for (size_t i = 0; i < cli_command_count; i++) {
+        (void)fprintf(to, "  %-8s %-6s %s\n", cli_commands[i].name, cli_commands[i].argument, cli_commands[i].summary);
+    }
+    (void)fprintf(to, "\nsweptline COMMAND --help tells a command's options; sweptline --version the version.\n"
+                      "Exit status: 0 done and every limit kept, 1 done and a limit exceeded,\n"
+                      "2 bad usage or input (nothing written), 3 could not write or out of resources.\n\n");
+    swl_buf text = {0};
+    swl_report_wrap(&text, swl_report_caution(), 98, "");
+    (void)fputs(swl_buf_text(&text), to);
+    swl_buf_free(&text);
+}
+
+void cli_help(const cli_command *command)
+{
+    (void)printf("usage: sweptline %s [options] %s\n\n%s\n", command->name, command->argument, command->help);
+    (void)printf("  --json FILE       write the results as JSON in SI units; - is standard output\n"
+                 "  --csv FILE        write the table as CSV; - is standard output\n"
+                 "  --units si|us     units of what is shown; as the file says when left out\n");
+    if (command->draws) {
+        (void)printf("  --format LIST     png, svg, pdf or several with commas between%s\n"
+                     "  --out DIR         folder the pictures go to; made when missing; . when left out\n"
+                     "  --size WxH        picture size in pixels, 1600x1000 when left out (a PDF is A4 landscape)\n"
+                     "  --dpi N           dots per inch of the PNG, 96 when left out; type grows with it\n",
+                     strcmp(command->name, "chart") == 0 ? "; png when left out" : "; no picture when left out");
+    }
+    if (strcmp(command->name, "chart") == 0) {
+        (void)printf("  --only PART       map or curves, when only one of them is wanted\n");
+    }
+    (void)printf("  --help            this text\n\nA file name - is standard input.\n");
+}
+
+static int unknown_command(const char *word)
+{
+    const char *near = NULL;
+    int best = 4;
+    for (size_t i = 0; i < cli_command_count; i++) {
+        int distance = swl_edit_distance(swl_slice_of(word), swl_slice_of(cli_commands[i].name));
+        if (distance < best) {
+            best = distance;
+            near = cli_commands[i].name;
+        }
+    }
+    (void)fprintf(stderr, "sweptline: `%s` is not a command", word);
+    if (near != NULL) {
+        (void)fprintf(stderr, "; did you mean %s?", near);
+    }
+    (void)fprintf(stderr, "\nsweptline --help lists the commands\n");
+    return 2;
+}
+
+/* Output is made in full before it is written, so a failed write shows at the end. */
+static int finish(int code)
+{
+    if (fflush(stdout) != 0 || ferror(stdout)) {
+        (void)fprintf(stderr, "sweptline: standard output could not be written\n");
+        return 3;
+    }
+    return code;
+}
+
+int main(int argc, char **argv)
+{
+    /* A closed pipe is a write error with a message, not a silent end. */
+    (void)signal(SIGPIPE, SIG_IGN);
+    if (argc < 2) {
+        help_all(stderr);
+        return 2;
+    }
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "help") == 0) {
+        help_all(stdout);
+        return finish(0);
+    }
+    if (strcmp(argv[1], "--version") == 0) {
+        (void)printf("sweptline %s\n", SWL_VERSION);
+        return finish(0);
+    }
+    for (size_t i = 0; i < cli_command_count; i++) {
+        const cli_command *command = &cli_commands[i];
+        if (strcmp(argv[1], command->name) != 0) {
+            continue;
+        }
+        cli_options options;
+        int bad = cli_args(command, argc - 1, argv + 1, &options);
+        if (bad != 0) {
+            return bad;
+        }
+        if (options.help) {
+            cli_help(command);
+            return finish(0);
+        }
+        return finish(command->run(&options));
+    }
+    return unknown_command(argv[1]);
+}

@@ -1,0 +1,18 @@
+/* The parts of a chart. */
+#ifndef SWL_DRAW_CHART_H
+#define SWL_DRAW_CHART_H
+
+#include "draw/panel.h"
+
+/* What a limit is marked with: strokes across a line on its forbidden side, pointing off it. */
+void swl_mark_forbidden(const swl_panel *panel, const double *x, const double *y, size_t count, bool left);
+
+/* The last row of the longest stretch from a row on whose steps are all inside the map, or all not. */
+size_t swl_run_end(const swl_check *check, size_t from, bool *inside);
+
+/* The map with islands, speed lines, limits and the operating line, in a box that leaves room for its numbers. */
+swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, swl_rect box, swl_err *err) SWL_MUST_CHECK;
+/* Curves over engine speed, one panel under another. */
+void swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box);
+
+#endif

@@ -1,0 +1,315 @@
+#include "draw/chart.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* One curve of a panel. */
+typedef struct series {
+    double (*value)(const swl_point *point);
+    const char *label; /* NULL where a panel has one curve */
+} series;
+
+/* A panel: what it shows, and up to two limits drawn in it (NAN: none). */
+typedef struct strip_spec {
+    const char *title;
+    swl_show show;
+    series curves[2];
+    size_t count;
+    double limits[2];
+    bool is_speed;
+} strip_spec;
+
+enum { STRIPS = 5 };
+
+static const double dash_limit[] = {14, 3, 3, 3, 0};
+static const double dash_outside[] = {4, 4, 0};
+
+static double boost(const swl_point *point)
+{
+    return point->boost_pa;
+}
+
+static double flow(const swl_point *point)
+{
+    return point->mdot_kg_s;
+}
+
+static double discharge(const swl_point *point)
+{
+    return point->t2_k;
+}
+
+static double charge(const swl_point *point)
+{
+    return point->t3_k;
+}
+
+static double power(const swl_point *point)
+{
+    return point->p_shaft_w;
+}
+
+static double speed(const swl_point *point)
+{
+    return point->blower_rpm;
+}
+
+static void strips_fill(const swl_chart *chart, strip_spec strips[STRIPS])
+{
+    const swl_limit_values *limits = &chart->build->limits;
+    strips[0] = (strip_spec){.title = "Boost",
+                             .show = SWL_SHOW_BOOST,
+                             .curves = {{boost, NULL}},
+                             .count = 1,
+                             .limits = {limits->boost_pa, NAN}};
+    strips[1] = (strip_spec){.title = "Air flow",
+                             .show = SWL_SHOW_MASS_FLOW,
+                             .curves = {{flow, NULL}},
+                             .count = 1,
+                             .limits = {limits->mdot_sensor_kg_s, NAN}};
+    strips[2] = (strip_spec){.title = "Temperature",
+                             .show = SWL_SHOW_TEMPERATURE,
+                             .curves = {{discharge, "discharge"}, {charge, "charge"}},
+                             .count = 2,
+                             .limits = {limits->t_discharge_k, limits->t_charge_k}};
+    strips[3] = (strip_spec){.title = "Drive power",
+                             .show = SWL_SHOW_POWER,
+                             .curves = {{power, NULL}},
+                             .count = 1,
+                             .limits = {limits->p_drive_w, NAN}};
+    strips[4] = (strip_spec){.title = "Blower speed",
+                             .show = SWL_SHOW_BLOWER_SPEED,
+                             .curves = {{speed, NULL}},
+                             .count = 1,
+                             .limits = {chart->blower->continuous_rpm, chart->blower->short_time_rpm},
+                             .is_speed = true};
+}
+
+/* Span of a strip in the units shown: its curves, and its limits when they are not far above them. */
+static void strip_span(const swl_chart *chart, const strip_spec *strip, double *low, double *high)
+{
+    *low = INFINITY;
+    *high = -INFINITY;
+    for (size_t c = 0; c < strip->count; c++) {
+        for (size_t i = 0; i < chart->check->line_count; i++) {
+            double shown = swl_shown_value(strip->curves[c].value(&chart->check->line[i]), strip->show, chart->units);
+            *low = fmin(*low, shown);
+            *high = fmax(*high, shown);
+        }
+    }
+    if (strip->is_speed) {
+        *high = fmax(*high, chart->check->blower_rpm_at_over_rev);
+    }
+    double reach = *high + fmax(0.6 * (*high - *low), 0.25 * fabs(*high));
+    for (size_t k = 0; k < 2; k++) {
+        double limit = swl_shown_value(strip->limits[k], strip->show, chart->units);
+        if (limit < reach) {
+            *high = fmax(*high, limit);
+        }
+    }
+    bool from_zero = strip->show != SWL_SHOW_TEMPERATURE && *low > 0;
+    *low = from_zero ? 0 : *low;
+    double room = 0.1 * (*high - *low);
+    double above = (strip->is_speed ? 0.3 : 0.2) * (*high - *low);
+    *high += above > 0 ? above : 1;
+    *low -= from_zero ? 0 : room;
+}
+
+static void strip_limit_label(const swl_panel *panel, const swl_chart *chart, const strip_spec *strip, size_t k,
+                              double size)
+{
+    double limit = swl_shown_value(strip->limits[k], strip->show, chart->units);
+    if (!(limit > panel->ya && limit < panel->yb)) {
+        return;
+    }
+    static const char *const speed_words[] = {"continuous limit", "short-time limit"};
+    static const char *const temperature_words[] = {"discharge limit", "charge limit"};
+    const char *words = strip->is_speed ? speed_words[k] : strip->count == 2 ? temperature_words[k] : "limit";
+    swl_label label = {.size = size, .colour = swl_warn, .halo = true, .across = -1};
+    (void)snprintf(label.text, sizeof label.text, "%s %.*f", words,
+                   swl_shown_as(strip->show, chart->units).decimals > 1 ? 1 : 0, limit);
+    /* A low panel has room for one label only. */
+    bool both = strip->is_speed && panel->box.y1 - panel->box.y0 < 8 * size && strip->limits[1] > 0;
+    if (both && k == 1) {
+        return;
+    }
+    if (both) {
+        (void)snprintf(label.text, sizeof label.text, "limits %.0f and %.0f", limit, strip->limits[1]);
+    }
+    double width = panel->box.x1 - panel->box.x0;
+    /* Of the two speed limits the lower one is named below its line, the higher one above. */
+    bool below_first = strip->is_speed && k == 0;
+    for (int pass = 0; pass < 12; pass++) {
+        bool below = (pass < 6) == below_first;
+        label.down = below ? -1 : 1;
+        label.x = panel->box.x0 + 0.6 * size + pass % 6 * 0.16 * width;
+        label.y = swl_panel_y(panel, limit) + (below ? 0.4 : -0.55) * size;
+        if (swl_canvas_label_try(panel->canvas, &label, panel->box)) {
+            return;
+        }
+    }
+}
+
+static void strip_limits(const swl_panel *panel, const swl_chart *chart, const strip_spec *strip, double size)
+{
+    swl_canvas *canvas = panel->canvas;
+    for (size_t k = 0; k < 2; k++) {
+        double limit = swl_shown_value(strip->limits[k], strip->show, chart->units);
+        if (!(limit > panel->ya && limit < panel->yb)) {
+            continue;
+        }
+        double x[2] = {panel->xa, panel->xb};
+        double y[2] = {limit, limit};
+        swl_panel_path(panel, x, y, 2);
+        swl_canvas_colour(canvas, swl_warn, 1);
+        swl_canvas_stroke(canvas, 1.5, strip->is_speed && k == 1 ? NULL : dash_limit);
+        swl_canvas_take(canvas, (swl_rect){panel->box.x0, swl_panel_y(panel, limit) - 1, panel->box.x1,
+                                           swl_panel_y(panel, limit) + 1});
+    }
+    for (size_t k = 0; k < 2; k++) {
+        strip_limit_label(panel, chart, strip, k, size);
+    }
+}
+
+static void strip_curve(const swl_panel *panel, const swl_chart *chart, const strip_spec *strip, size_t c)
+{
+    const swl_check *check = chart->check;
+    double x[SWL_LINE_ROWS_MAX];
+    double y[SWL_LINE_ROWS_MAX];
+    for (size_t i = 0; i < check->line_count; i++) {
+        x[i] = check->line[i].engine_rpm;
+        y[i] = swl_shown_value(strip->curves[c].value(&check->line[i]), strip->show, chart->units);
+    }
+    double width = c == 0 ? 2.4 : 1.5;
+    for (size_t from = 0; from + 1 < check->line_count;) {
+        bool inside = false;
+        size_t to = swl_run_end(check, from, &inside);
+        if (inside) {
+            swl_panel_curve(panel, x + from, y + from, to - from + 1, width, swl_ink);
+        } else {
+            swl_panel_path(panel, x + from, y + from, to - from + 1);
+            swl_canvas_colour(panel->canvas, swl_ink, 1);
+            swl_canvas_stroke(panel->canvas, width, dash_outside);
+        }
+        from = to;
+    }
+}
+
+/* The blower's speed in an over-rev, without slip, beyond the rev limit. */
+static void strip_over_rev(const swl_panel *panel, const swl_chart *chart)
+{
+    const swl_engine *engine = &chart->build->engine;
+    double x[2] = {engine->speed_limit_rpm, engine->speed_limit_rpm + engine->over_rev_rpm};
+    double y[2] = {chart->check->blower_rpm_at_limit, chart->check->blower_rpm_at_over_rev};
+    swl_panel_path(panel, x, y, 2);
+    swl_canvas_colour(panel->canvas, swl_ink, 1);
+    swl_canvas_stroke(panel->canvas, 1.4, dash_outside);
+}
+
+static void strip_names(const swl_panel *panel, const swl_chart *chart, const strip_spec *strip, double size)
+{
+    const swl_check *check = chart->check;
+    swl_canvas *canvas = panel->canvas;
+    for (size_t c = 0; c < strip->count && strip->count > 1; c++) {
+        swl_label label = {.size = size, .colour = swl_ink, .halo = true, .across = 0};
+        (void)snprintf(label.text, sizeof label.text, "%s", strip->curves[c].label);
+        for (size_t pass = 0; pass < 16; pass++) {
+            size_t i = (check->line_count - 1) * (10 - pass / 2) / 11;
+            label.down = pass % 2 == 0 ? 1 : -1;
+            label.x = swl_panel_x(panel, check->line[i].engine_rpm);
+            label.y = swl_panel_y(panel,
+                                  swl_shown_value(strip->curves[c].value(&check->line[i]), strip->show, chart->units)) -
+                      0.55 * label.down * size;
+            if (swl_canvas_label_try(canvas, &label, panel->box)) {
+                break;
+            }
+        }
+    }
+}
+
+static void strip_draw(const swl_panel *panel, const swl_chart *chart, const strip_spec *strip, bool last)
+{
+    swl_canvas *canvas = panel->canvas;
+    double size = 0.86 * canvas->font;
+    double height = panel->box.y1 - panel->box.y0;
+    int most = height > 9 * size ? 5 : height > 6 * size ? 4 : 3;
+    swl_ticks y = swl_ticks_for(panel->yb - panel->ya, most);
+    swl_ticks x = swl_ticks_for(panel->xb - panel->xa, 8);
+    y.minor = 1;
+    for (size_t c = 0; c < strip->count; c++) {
+        for (size_t i = 0; i < chart->check->line_count; i++) {
+            double px = swl_panel_x(panel, chart->check->line[i].engine_rpm);
+            double py = swl_panel_y(
+                panel, swl_shown_value(strip->curves[c].value(&chart->check->line[i]), strip->show, chart->units));
+            swl_canvas_take(canvas, (swl_rect){px - 1, py - 1, px + 1, py + 1});
+        }
+    }
+    swl_panel_clip(panel);
+    for (double k = ceil(panel->ya / y.step); k * y.step < panel->yb; k++) {
+        double gx[2] = {panel->xa, panel->xb};
+        double gy[2] = {k * y.step, k * y.step};
+        swl_panel_path(panel, gx, gy, 2);
+    }
+    swl_canvas_colour(canvas, swl_grey, 0.25);
+    swl_canvas_stroke(canvas, 0.8, NULL);
+    for (size_t c = 0; c < strip->count; c++) {
+        strip_curve(panel, chart, strip, c);
+    }
+    if (strip->is_speed && chart->build->engine.over_rev_rpm > 0) {
+        strip_over_rev(panel, chart);
+    }
+    swl_panel_unclip(panel);
+    swl_label title = {.x = panel->box.x0,
+                       .y = panel->box.y0 - 0.35 * size,
+                       .across = -1,
+                       .down = 1,
+                       .size = size,
+                       .bold = true,
+                       .colour = swl_ink};
+    (void)snprintf(title.text, sizeof title.text, "%s, %s", strip->title, swl_shown_as(strip->show, chart->units).unit);
+    swl_canvas_label(canvas, &title);
+    swl_panel_clip(panel);
+    strip_limits(panel, chart, strip, size);
+    swl_panel_unclip(panel);
+    strip_names(panel, chart, strip, size);
+    swl_panel_frame(panel, x, y, false, false);
+    swl_panel_numbers_y(panel, y, false, 1, 0, size);
+    if (last) {
+        swl_panel_numbers_x(panel, x, false, 1, 0, size);
+    }
+}
+
+void swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box)
+{
+    strip_spec strips[STRIPS];
+    strips_fill(chart, strips);
+    double f = canvas->font;
+    const swl_engine *engine = &chart->build->engine;
+    double top = box.y0 + 1.4 * f;
+    double bottom = box.y1 - 3.4 * f;
+    double gap = 1.75 * f;
+    double height = (bottom - top - (STRIPS - 1) * gap) / STRIPS;
+    for (size_t k = 0; k < STRIPS; k++) {
+        swl_panel panel = {
+            .canvas = canvas,
+            .box = {box.x0 + 4.2 * f, top + (double)k * (height + gap), box.x1 - 1.2 * f,
+                    top + (double)k * (height + gap) + height},
+            .xa = engine->speed_from_rpm,
+            .xb = engine->speed_limit_rpm + engine->over_rev_rpm,
+        };
+        /* One engine speed alone still needs an axis of some width. */
+        if (!(panel.xb > panel.xa)) {
+            panel.xa -= 100;
+            panel.xb += 100;
+        }
+        strip_span(chart, &strips[k], &panel.ya, &panel.yb);
+        strip_draw(&panel, chart, &strips[k], k + 1 == STRIPS);
+    }
+    swl_label label = {.x = (box.x0 + 4.2 * f + box.x1 - 1.2 * f) / 2,
+                       .y = bottom + 2.0 * f,
+                       .down = -1,
+                       .size = f,
+                       .colour = swl_ink,
+                       .text = "Engine speed, rpm"};
+    swl_canvas_label(canvas, &label);
+}

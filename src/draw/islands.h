@@ -1,0 +1,30 @@
+/* Efficiency islands of a map. */
+#ifndef SWL_DRAW_ISLANDS_H
+#define SWL_DRAW_ISLANDS_H
+
+#include "draw/contour.h"
+#include "draw/panel.h"
+
+enum { SWL_ISLANDS_MAX = 24 };
+
+/* Levels drawn, rising, as fractions. */
+typedef struct swl_islands {
+    double level[SWL_ISLANDS_MAX];
+    swl_loops loops[SWL_ISLANDS_MAX];
+    size_t count;
+    double *p_ratio; /* of every node */
+} swl_islands;
+
+swl_status swl_islands_init(swl_islands *islands, const swl_field *field, swl_err *err) SWL_MUST_CHECK;
+void swl_islands_free(swl_islands *islands);
+
+/* Puts the region that has data into the current path. */
+void swl_region_path(const swl_panel *panel, const swl_field *field);
+/* Whether a level label that is centred on its point lies within the region. */
+bool swl_region_holds(const swl_panel *panel, const swl_field *field, const swl_label *label);
+/* Fills the bands and strokes their edges, confined to the region. */
+void swl_islands_draw(const swl_panel *panel, const swl_field *field, const swl_islands *islands);
+/* Labels each island where there is room. */
+void swl_islands_label(const swl_panel *panel, const swl_field *field, const swl_islands *islands, double size);
+
+#endif

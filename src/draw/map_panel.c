@@ -1,0 +1,366 @@
+#include "draw/chart.h"
+#include "draw/islands.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Dash patterns, in line widths of one unit. */
+static const double dash_speed[] = {5, 4, 0};
+static const double dash_outside[] = {7, 5, 0};
+static const double dash_limit[] = {14, 3, 3, 3, 0};
+
+enum { CASE_WIDTH = 9, HERO_WIDTH = 4 };
+
+void swl_mark_forbidden(const swl_panel *panel, const double *x, const double *y, size_t count, bool left)
+{
+    cairo_t *cr = panel->canvas->cr;
+    double spacing = 9 * panel->canvas->stroke;
+    double length = 9 * panel->canvas->stroke;
+    double carried = 0;
+    for (size_t i = 0; i + 1 < count; i++) {
+        double xa = swl_panel_x(panel, x[i]);
+        double ya = swl_panel_y(panel, y[i]);
+        double dx = swl_panel_x(panel, x[i + 1]) - xa;
+        double dy = swl_panel_y(panel, y[i + 1]) - ya;
+        double run = hypot(dx, dy);
+        for (; carried < run; carried += spacing) {
+            /* Half forward, half to the side. */
+            double side = left ? -1 : 1;
+            double ux = (dx + side * -dy) / run;
+            double uy = (dy + side * dx) / run;
+            cairo_move_to(cr, xa + dx * carried / run, ya + dy * carried / run);
+            cairo_rel_line_to(cr, ux * length / 1.414, uy * length / 1.414);
+        }
+        carried -= run;
+    }
+}
+
+static double nice_up(double value, double step)
+{
+    return ceil(value / step - 1e-9) * step;
+}
+
+/* Spans that hold the map and the operating line, with room above for the speed lines' labels. */
+static swl_panel map_axes(swl_canvas *canvas, const swl_chart *chart, swl_rect box)
+{
+    const swl_field *field = chart->field;
+    double flow = 0;
+    double low = field->p_ratio[0];
+    double high = field->p_ratio[field->ratios - 1];
+    for (size_t n = 0; n < field->speeds * field->ratios; n++) {
+        flow = fmax(flow, field->vdot_m3_s[n]);
+    }
+    for (size_t i = 0; chart->check != NULL && i < chart->check->line_count; i++) {
+        const swl_point *point = &chart->check->line[i];
+        flow = fmax(flow, point->map_vdot_m3_s);
+        low = fmin(low, point->p_ratio);
+        high = fmax(high, point->p_ratio);
+    }
+    swl_ticks across = swl_ticks_for(flow * 3600, 10);
+    swl_ticks up = swl_ticks_for(high - low, 10);
+    double bottom = floor(fmin(low, 1.0 + up.step) / up.step - 1e-9) * up.step;
+    bottom = low >= 1 ? fmax(1, floor(low / up.step) * up.step) : bottom;
+    return (swl_panel){
+        .canvas = canvas,
+        .box = box,
+        .xa = 0,
+        .xb = nice_up(flow * 3600 * 1.03, across.step / 2) / 3600,
+        .ya = bottom,
+        .yb = nice_up(high + 0.09 * (high - bottom), up.step / 2),
+    };
+}
+
+static void draw_speed_lines(const swl_panel *panel, const swl_field *field)
+{
+    swl_canvas *canvas = panel->canvas;
+    for (size_t k = 0; k < field->lines; k++) {
+        const double *vdot = field->vdot_m3_s + field->line_speed[k] * field->ratios;
+        size_t first = 0;
+        size_t last = field->ratios - 1;
+        while (first < last && field->p_ratio[first] < field->line_low[k] - 1e-12) {
+            first++;
+        }
+        while (last > first && field->p_ratio[last] > field->line_high[k] + 1e-12) {
+            last--;
+        }
+        swl_panel_path(panel, vdot + first, field->p_ratio + first, last - first + 1);
+    }
+    swl_canvas_colour(canvas, swl_ink, 0.55);
+    swl_canvas_stroke(canvas, 1, dash_speed);
+}
+
+static void label_speed_lines(const swl_panel *panel, const swl_field *field, double size)
+{
+    for (size_t k = field->lines; k-- > 0;) {
+        const double *vdot = field->vdot_m3_s + field->line_speed[k] * field->ratios;
+        size_t last = field->ratios - 1;
+        while (last > 0 && field->p_ratio[last] > field->line_high[k] + 1e-12) {
+            last--;
+        }
+        swl_label label = {.size = size, .colour = swl_grey, .halo = true, .across = 0, .down = 1};
+        label.x = swl_panel_x(panel, vdot[last]);
+        label.y = swl_panel_y(panel, field->line_high[k]) - 0.35 * size;
+        (void)snprintf(label.text, sizeof label.text, "%.0f%s", field->speed_rpm[field->line_speed[k]],
+                       k + 1 == field->lines ? " rpm" : "");
+        if (!swl_canvas_label_try(panel->canvas, &label, panel->box) && k + 1 == field->lines) {
+            label.across = 1;
+            label.x = panel->box.x1 - 0.5 * size;
+            (void)swl_canvas_label_try(panel->canvas, &label, panel->box);
+        }
+    }
+}
+
+static void draw_traces(const swl_panel *panel, const swl_chart *chart)
+{
+    swl_canvas *canvas = panel->canvas;
+    for (size_t k = 0; k < chart->trace_count; k++) {
+        const swl_trace *trace = &chart->traces[k];
+        if (!trace->inside) {
+            continue;
+        }
+        swl_panel_path(panel, trace->vdot_m3_s, trace->p_ratio, SWL_TRACE_POINTS);
+        swl_canvas_colour(canvas, swl_warn, 1);
+        swl_canvas_stroke(canvas, k == 0 ? 1.8 : 2.6, k == 0 ? dash_limit : NULL);
+        /* The line runs up the page with more speed on its right. */
+        swl_mark_forbidden(panel, trace->vdot_m3_s, trace->p_ratio, SWL_TRACE_POINTS, false);
+        swl_canvas_stroke(canvas, 0.8, NULL);
+    }
+}
+
+static void label_traces(const swl_panel *panel, const swl_chart *chart, double size)
+{
+    for (size_t k = 0; k < chart->trace_count; k++) {
+        const swl_trace *trace = &chart->traces[k];
+        swl_label label = {.size = size, .colour = swl_warn, .halo = true, .angle_deg = 90, .down = 1};
+        bool placed = !trace->inside;
+        /* The short form goes where the long one finds no room. */
+        for (int pass = 0; pass < 28 && !placed; pass++) {
+            size_t at = (size_t)(SWL_TRACE_POINTS * (0.78 - 0.05 * (pass % 14)));
+            (void)snprintf(label.text, sizeof label.text, pass < 14 ? "%s %.0f rpm" : "%.5s. %.0f", trace->words,
+                           trace->blower_rpm);
+            label.x = swl_panel_x(panel, trace->vdot_m3_s[at]) - 0.4 * size;
+            label.y = swl_panel_y(panel, trace->p_ratio[at]);
+            placed = swl_canvas_label_try(panel->canvas, &label, panel->box);
+        }
+    }
+}
+
+/* The discharge temperature limit: the hot side is the region that the loops keep on one side. */
+static swl_status draw_discharge(const swl_panel *panel, const swl_chart *chart, const swl_islands *islands,
+                                 double size, swl_err *err)
+{
+    const swl_field *field = chart->field;
+    swl_canvas *canvas = panel->canvas;
+    if (isnan(chart->t_discharge_limit_k)) {
+        return SWL_OK;
+    }
+    swl_grid grid = {.rows = field->speeds,
+                     .columns = field->ratios,
+                     .x = field->vdot_m3_s,
+                     .y = islands->p_ratio,
+                     .value = field->t2_k};
+    swl_loops loops = {0};
+    swl_status status = swl_contour(&grid, chart->t_discharge_limit_k, &loops, err);
+    if (status != SWL_OK) {
+        return status;
+    }
+    swl_panel_clip(panel);
+    swl_region_path(panel, field);
+    cairo_clip(canvas->cr);
+    for (size_t a = 0; a < loops.points; a++) {
+        bool last_of_loop = false;
+        for (size_t k = 1; k <= loops.count; k++) {
+            last_of_loop = last_of_loop || a + 1 == loops.start[k];
+        }
+        if (loops.edge[a] || last_of_loop) {
+            continue;
+        }
+        size_t end = a;
+        while (!loops.edge[end] && end + 1 < loops.points) {
+            end++;
+        }
+        swl_panel_path(panel, loops.x + a, loops.y + a, end - a + 1);
+        swl_canvas_colour(canvas, swl_warn, 1);
+        swl_canvas_stroke(canvas, 1.8, dash_outside);
+        swl_mark_forbidden(panel, loops.x + a, loops.y + a, end - a + 1, true);
+        swl_canvas_stroke(canvas, 0.8, NULL);
+        swl_label label = {.size = size, .colour = swl_warn, .halo = true, .down = -1};
+        swl_shown shown = swl_shown_as(SWL_SHOW_TEMPERATURE, chart->units);
+        (void)snprintf(label.text, sizeof label.text, "discharge limit %.0f %s",
+                       chart->t_discharge_limit_k * shown.scale + shown.shift, shown.unit);
+        for (size_t pass = 1; pass < 12; pass++) {
+            size_t at = a + (end - a) * pass / 12;
+            label.x = swl_panel_x(panel, loops.x[at]);
+            label.y = swl_panel_y(panel, loops.y[at]) + 0.5 * size;
+            if (swl_region_holds(panel, field, &label) && swl_canvas_label_try(canvas, &label, panel->box)) {
+                break;
+            }
+        }
+        a = end;
+    }
+    swl_panel_unclip(panel);
+    swl_loops_free(&loops);
+    return SWL_OK;
+}
+
+static void hero_path(const swl_panel *panel, const swl_check *check, bool wanted)
+{
+    cairo_t *cr = panel->canvas->cr;
+    for (size_t from = 0; from + 1 < check->line_count;) {
+        bool inside = false;
+        size_t to = swl_run_end(check, from, &inside);
+        for (size_t i = from; i <= to && inside == wanted; i++) {
+            double x = swl_panel_x(panel, check->line[i].map_vdot_m3_s);
+            double y = swl_panel_y(panel, check->line[i].p_ratio);
+            if (i == from) {
+                cairo_move_to(cr, x, y);
+            } else {
+                cairo_line_to(cr, x, y);
+            }
+        }
+        from = to;
+    }
+}
+
+static void draw_hero(const swl_panel *panel, const swl_check *check)
+{
+    swl_canvas *canvas = panel->canvas;
+    for (int inside = 0; inside < 2; inside++) {
+        hero_path(panel, check, inside == 1);
+        swl_canvas_colour(canvas, (swl_rgb){1, 1, 1}, 0.95);
+        swl_canvas_stroke(canvas, CASE_WIDTH, NULL);
+    }
+    hero_path(panel, check, true);
+    swl_canvas_colour(canvas, swl_ink, 1);
+    swl_canvas_stroke(canvas, HERO_WIDTH, NULL);
+    hero_path(panel, check, false);
+    swl_canvas_colour(canvas, swl_ink, 1);
+    swl_canvas_stroke(canvas, HERO_WIDTH, dash_outside);
+}
+
+/* Engine speeds that get a marker: whole multiples of the marker step, and the ends. */
+static bool is_marked(const swl_check *check, size_t i, double step)
+{
+    double rpm = check->line[i].engine_rpm;
+    double off = fabs(rpm / step - round(rpm / step)) * step;
+    return i == 0 || i + 1 == check->line_count || off < 0.5;
+}
+
+static double marker_step(const swl_check *check)
+{
+    double span = check->line[check->line_count - 1].engine_rpm - check->line[0].engine_rpm;
+    return span > 4000 ? 1000 : span > 1800 ? 500 : 250;
+}
+
+static void draw_markers(const swl_panel *panel, const swl_check *check, double size)
+{
+    swl_canvas *canvas = panel->canvas;
+    double step = marker_step(check);
+    double radius = 5.2 * canvas->stroke;
+    for (size_t i = 0; i < check->line_count; i++) {
+        double x = swl_panel_x(panel, check->line[i].map_vdot_m3_s);
+        double y = swl_panel_y(panel, check->line[i].p_ratio);
+        swl_canvas_take(canvas, (swl_rect){x - 4 * canvas->stroke, y - 4 * canvas->stroke, x + 4 * canvas->stroke,
+                                           y + 4 * canvas->stroke});
+        if (is_marked(check, i, step)) {
+            cairo_new_sub_path(canvas->cr);
+            cairo_arc(canvas->cr, x, y, radius, 0, 6.2831853);
+            swl_canvas_colour(canvas, (swl_rgb){1, 1, 1}, 1);
+            cairo_fill_preserve(canvas->cr);
+            swl_canvas_colour(canvas, swl_ink, 1);
+            swl_canvas_stroke(canvas, 2.2, NULL);
+        }
+    }
+    static const double away[8][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
+    for (size_t n = 0; n < check->line_count; n++) {
+        /* The ends first: they are the ones that must be read. */
+        size_t i = n == 0 ? check->line_count - 1 : n - 1;
+        if (!is_marked(check, i, step)) {
+            continue;
+        }
+        swl_label label = {.size = size, .bold = true, .halo = true, .colour = swl_ink};
+        bool end = i == 0 || i + 1 == check->line_count;
+        (void)snprintf(label.text, sizeof label.text, "%.0f%s", check->line[i].engine_rpm, end ? " rpm" : "");
+        for (size_t k = 0; k < 8; k++) {
+            label.x = swl_panel_x(panel, check->line[i].map_vdot_m3_s) + away[k][0] * 1.9 * radius;
+            label.y = swl_panel_y(panel, check->line[i].p_ratio) + away[k][1] * 1.9 * radius;
+            label.across = (int)-away[k][0];
+            label.down = (int)-away[k][1];
+            if (swl_canvas_label_try(canvas, &label, panel->box)) {
+                break;
+            }
+        }
+    }
+}
+
+static void axis_title(swl_canvas *canvas, double x, double y, double angle, int down, const char *text)
+{
+    swl_label label = {.x = x, .y = y, .angle_deg = angle, .down = down, .size = canvas->font, .colour = swl_ink};
+    (void)snprintf(label.text, sizeof label.text, "%s", text);
+    swl_canvas_label(canvas, &label);
+}
+
+static void draw_axes(const swl_panel *panel, const swl_chart *chart)
+{
+    swl_canvas *canvas = panel->canvas;
+    double size = canvas->font * 0.95;
+    double middle_x = (panel->box.x0 + panel->box.x1) / 2;
+    double middle_y = (panel->box.y0 + panel->box.y1) / 2;
+    swl_ticks flow = swl_ticks_for((panel->xb - panel->xa) * 3600, 9);
+    swl_ticks ratio = swl_ticks_for(panel->yb - panel->ya, 9);
+    swl_ticks flow_si = {.step = flow.step / 3600, .minor = flow.minor, .decimals = 0};
+    swl_shown boost = swl_shown_as(SWL_SHOW_BOOST, chart->units);
+    double boost_scale = chart->site_pa * boost.scale;
+    swl_ticks boost_ticks = swl_ticks_for((panel->yb - panel->ya) * boost_scale, 9);
+    swl_panel_frame(panel, flow_si, ratio, false, false);
+    swl_panel_numbers_x(panel, flow, false, 3600, 0, size);
+    swl_panel_numbers_y(panel, ratio, false, 1, 0, size);
+    swl_panel_ticks_side(panel, boost_ticks, false, boost_scale, -boost_scale);
+    swl_panel_numbers_y(panel, boost_ticks, true, boost_scale, -boost_scale, size);
+    char text[160];
+    swl_shown temperature = swl_shown_as(SWL_SHOW_TEMPERATURE, chart->units);
+    (void)snprintf(text, sizeof text, "Inlet volume flow, m3/h, in the map's air of %.0f %s",
+                   chart->blower->t_map_k * temperature.scale + temperature.shift, temperature.unit);
+    axis_title(canvas, middle_x, panel->box.y1 + 2.1 * size, 0, -1, text);
+    axis_title(canvas, panel->box.x0 - 3.6 * size, middle_y, 90, 0, "Pressure ratio");
+    (void)snprintf(text, sizeof text, "Rise over site pressure, %s", boost.unit);
+    axis_title(canvas, panel->box.x1 + 3.7 * size, middle_y, 90, 0, text);
+    if (chart->units == SWL_UNITS_US) {
+        swl_shown cfm = swl_shown_as(SWL_SHOW_VOLUME_FLOW, SWL_UNITS_US);
+        swl_ticks top = swl_ticks_for((panel->xb - panel->xa) * cfm.scale, 9);
+        swl_panel_ticks_side(panel, top, true, cfm.scale, 0);
+        swl_panel_numbers_x(panel, top, true, cfm.scale, 0, size);
+        axis_title(canvas, middle_x, panel->box.y0 - 1.6 * size, 0, 1, "ft3/min");
+    }
+}
+
+swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, swl_rect box, swl_err *err)
+{
+    double f = canvas->font;
+    swl_rect inner = {box.x0 + 4.2 * f, box.y0 + (chart->units == SWL_UNITS_US ? 2.8 : 0.5) * f, box.x1 - 4.2 * f,
+                      box.y1 - 3.4 * f};
+    swl_panel panel = map_axes(canvas, chart, inner);
+    swl_islands islands;
+    swl_status status = swl_islands_init(&islands, chart->field, err);
+    if (status != SWL_OK) {
+        return status;
+    }
+    double small = 0.86 * f;
+    swl_islands_draw(&panel, chart->field, &islands);
+    swl_panel_clip(&panel);
+    draw_speed_lines(&panel, chart->field);
+    draw_traces(&panel, chart);
+    if (chart->check != NULL) {
+        draw_hero(&panel, chart->check);
+        draw_markers(&panel, chart->check, 0.95 * f);
+    }
+    swl_panel_unclip(&panel);
+    label_speed_lines(&panel, chart->field, small);
+    label_traces(&panel, chart, small);
+    status = draw_discharge(&panel, chart, &islands, small, err);
+    swl_islands_label(&panel, chart->field, &islands, small);
+    draw_axes(&panel, chart);
+    swl_islands_free(&islands);
+    return status;
+}

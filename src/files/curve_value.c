@@ -1,0 +1,202 @@
+#include "files/keys.h"
+
+#include "sweptline/csv.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* The points of a volumetric-efficiency curve as they are read. */
+typedef struct curve_points {
+    double x[SWL_CURVE_POINTS_MAX];
+    double y[SWL_CURVE_POINTS_MAX];
+    size_t count;
+    bool broken;
+} curve_points;
+
+static void points_refuse(swl_keys_file *file, const swl_text *text, curve_points *points, const char *at,
+                          const char *name, const char *what)
+{
+    swl_diag_add(file->diags, SWL_ERROR, text, at, "%s: %s", name, what);
+    points->broken = true;
+}
+
+static void point_add(swl_keys_file *file, const swl_text *text, const swl_key *key, curve_points *points,
+                      swl_slice x_at, double x, swl_slice y_at, double y)
+{
+    if (!(x >= 1 && x <= 30000)) {
+        swl_diag_add(file->diags, SWL_ERROR, text, x_at.at,
+                     "%s: read an engine speed of `%.*s`; 1 to 30000 rpm is accepted", key->name, swl_slice_shown(x_at),
+                     x_at.at);
+        points->broken = true;
+    } else if (!(y >= key->low && y <= key->high)) {
+        swl_diag_add(file->diags, SWL_ERROR, text, y_at.at, "%s: read `%.*s`; %s is accepted", key->name,
+                     swl_slice_shown(y_at), y_at.at, key->accept);
+        points->broken = true;
+    } else if (points->count > 0 && x <= points->x[points->count - 1]) {
+        swl_diag_add(file->diags, SWL_ERROR, text, x_at.at,
+                     "%s: read %.6g rpm after %.6g rpm; engine speeds must rise from point to point", key->name, x,
+                     points->x[points->count - 1]);
+        points->broken = true;
+    } else if (points->count >= SWL_CURVE_POINTS_MAX) {
+        points_refuse(file, text, points, x_at.at, key->name, "more than 500 points");
+    } else {
+        points->x[points->count] = x;
+        points->y[points->count++] = y;
+    }
+}
+
+/* A curve's x may carry its unit or not. */
+static bool x_read(swl_slice slice, double *x, swl_fault *fault)
+{
+    swl_quantity quantity = {0};
+    swl_fault ignored = {0};
+    if (swl_number_read(slice, x, &ignored)) {
+        return true;
+    }
+    bool ok = swl_quantity_read(slice, SWL_DIM_SPEED, &quantity, fault);
+    *x = quantity.value;
+    return ok;
+}
+
+static void points_inline(swl_keys_file *file, const swl_key *key, swl_slice value, curve_points *points)
+{
+    for (swl_slice rest = value; rest.at != NULL && points->count <= SWL_CURVE_POINTS_MAX;) {
+        swl_slice raw = swl_slice_split(&rest, ',');
+        swl_slice point = swl_slice_trim(raw);
+        if (point.len == 0) {
+            bool trailing = rest.at == NULL;
+            if (!trailing) {
+                points_refuse(file, file->text, points, raw.at, key->name,
+                              "read nothing between two commas; a curve is x: y, x: y, ...");
+            }
+            continue;
+        }
+        swl_slice after = point;
+        swl_slice x_at = swl_slice_trim(swl_slice_split(&after, ':'));
+        double x = 0;
+        swl_quantity y = {0};
+        swl_fault fault = {0};
+        if (after.at == NULL) {
+            swl_diag_add(
+                file->diags, SWL_ERROR, file->text, point.at,
+                "%s: read `%.*s`; a curve is x: y, x: y, ..., engine speed before the colon, or the name of a CSV file",
+                key->name, swl_slice_shown(point), point.at);
+            points->broken = true;
+            continue;
+        }
+        swl_slice y_at = swl_slice_trim(after);
+        if (y_at.len == 0) {
+            y_at.at = point.at + point.len;
+        }
+        if (!x_read(x_at, &x, &fault) || !swl_quantity_read(y_at, key->dim, &y, &fault)) {
+            points_refuse(file, file->text, points, fault.at, key->name, fault.text);
+            continue;
+        }
+        file->half_widths = file->half_widths || y.half_width > 0;
+        point_add(file, file->text, key, points, x_at, x, y_at, y.value);
+    }
+}
+
+static bool head_read(swl_keys_file *file, const swl_text *text, swl_slice head, swl_dim dim, double *factor,
+                      double *offset)
+{
+    swl_slice unit;
+    (void)swl_csv_head(head, &unit);
+    swl_fault fault = {0};
+    if (unit.at == NULL && dim == SWL_DIM_FRACTION) {
+        *factor = 1;
+        *offset = 0;
+        return true;
+    }
+    if (unit.at == NULL) {
+        swl_diag_add(file->diags, SWL_ERROR, text, head.at, "column `%.*s` names no unit; write it as name [unit]",
+                     swl_slice_shown(head), head.at);
+        return false;
+    }
+    if (!swl_unit_read(unit, dim, factor, offset, &fault)) {
+        swl_diag_add(file->diags, SWL_ERROR, text, fault.at, "%s", fault.text);
+        return false;
+    }
+    return true;
+}
+
+static void points_table(swl_keys_file *file, const swl_key *key, const swl_text *text, const swl_csv *csv,
+                         curve_points *points)
+{
+    double factor[2] = {1, 1};
+    double offset[2] = {0, 0};
+    swl_slice x_head = swl_csv_cell(csv, 0, 0);
+    if (csv->columns < 2) {
+        points_refuse(file, text, points, x_head.at, key->name,
+                      "the table has one column; two are wanted, engine speed [rpm] and the value");
+        return;
+    }
+    if (!head_read(file, text, x_head, SWL_DIM_SPEED, &factor[0], &offset[0]) ||
+        !head_read(file, text, swl_csv_cell(csv, 0, 1), key->dim, &factor[1], &offset[1])) {
+        points->broken = true;
+        return;
+    }
+    for (size_t row = 1; row < csv->rows && points->count <= SWL_CURVE_POINTS_MAX; row++) {
+        double number[2] = {0, 0};
+        swl_fault fault = {0};
+        bool ok = true;
+        for (size_t c = 0; c < 2 && ok; c++) {
+            ok = swl_number_read(swl_csv_cell(csv, row, c), &number[c], &fault);
+        }
+        if (!ok) {
+            points_refuse(file, text, points, fault.at, key->name, fault.text);
+            continue;
+        }
+        point_add(file, text, key, points, swl_csv_cell(csv, row, 0), (number[0] + offset[0]) * factor[0],
+                  swl_csv_cell(csv, row, 1), (number[1] + offset[1]) * factor[1]);
+    }
+}
+
+static swl_status points_file(swl_keys_file *file, const swl_key *key, swl_slice value, curve_points *points,
+                              swl_err *err)
+{
+    swl_text text = {0};
+    swl_csv csv = {0};
+    char *path = swl_path_beside(file->path, value);
+    if (path == NULL) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
+    }
+    swl_status status = swl_text_load(file->source, path, &text, file->diags, err);
+    if (status == SWL_OK) {
+        status = swl_csv_read(&csv, &text, file->diags, err);
+    }
+    if (status == SWL_OK) {
+        points_table(file, key, &text, &csv, points);
+        if (points->count == 0 && !points->broken) {
+            points_refuse(file, &text, points, NULL, key->name, "the table has no rows under its header");
+        }
+    }
+    points->broken = points->broken || status != SWL_OK;
+    swl_csv_free(&csv);
+    swl_text_free(&text);
+    free(path);
+    return status == SWL_ERR_MEMORY ? status : SWL_OK;
+}
+
+swl_curve *swl_curve_value_read(swl_keys_file *file, const swl_key *key, swl_slice value, swl_err *err)
+{
+    curve_points *points = calloc(1, sizeof *points);
+    if (points == NULL) {
+        (void)swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
+        return NULL;
+    }
+    bool is_file =
+        memchr(value.at, ':', value.len) == NULL && value.len > 4 && memcmp(value.at + value.len - 4, ".csv", 4) == 0;
+    swl_status status = SWL_OK;
+    if (is_file) {
+        status = points_file(file, key, value, points, err);
+    } else {
+        points_inline(file, key, value, points);
+    }
+    swl_curve *curve = NULL;
+    if (status == SWL_OK && !points->broken && points->count > 0) {
+        curve = swl_curve_new(points->x, points->y, points->count, err);
+    }
+    free(points);
+    return curve;
+}

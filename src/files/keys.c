@@ -1,0 +1,383 @@
+#include "files/keys.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+int swl_slice_shown(swl_slice slice)
+{
+    size_t n = slice.len;
+    const char *line = slice.len > 0 ? memchr(slice.at, '\n', slice.len) : NULL;
+    if (line != NULL) {
+        n = (size_t)(line - slice.at);
+    }
+    if (n > 60) {
+        for (n = 60; n > 0 && ((unsigned char)slice.at[n] & 0xC0) == 0x80;) {
+            n--;
+        }
+    }
+    while (n > 0 && slice.at[n - 1] == ' ') {
+        n--;
+    }
+    return (int)n;
+}
+
+static void refuse(const swl_keys_file *file, const swl_key *key, const swl_fault *fault)
+{
+    swl_diag_add(file->diags, SWL_ERROR, file->text, fault->at, "%s: %s", key->name, fault->text);
+}
+
+static void refuse_range(const swl_keys_file *file, const swl_key *key, swl_slice value)
+{
+    swl_diag_add(file->diags, SWL_ERROR, file->text, value.at, "%s: read `%.*s`; %s is accepted", key->name,
+                 swl_slice_shown(value), value.at, key->accept);
+}
+
+static void read_text(const swl_keys_file *file, const swl_key *key, swl_slice value, char *to)
+{
+    if (value.len >= 2 && value.at[0] == '"' && value.at[value.len - 1] == '"') {
+        value = (swl_slice){value.at + 1, value.len - 2};
+    }
+    if (value.len >= key->size) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, value.at, "%s: read %zu bytes; at most %zu are accepted",
+                     key->name, value.len, key->size - 1);
+        return;
+    }
+    /* A text over several lines becomes one. */
+    size_t n = 0;
+    for (size_t i = 0; i < value.len; i++) {
+        bool blank = value.at[i] == '\n' || value.at[i] == '\t' || value.at[i] == ' ';
+        if (blank && n > 0 && to[n - 1] == ' ') {
+            continue;
+        }
+        to[n++] = blank ? ' ' : value.at[i];
+    }
+    to[n] = '\0';
+}
+
+static void read_quantity(swl_keys_file *file, const swl_key *key, swl_slice value, double *to)
+{
+    swl_quantity quantity = {0};
+    swl_fault fault = {0};
+    if (!swl_quantity_read(value, key->dim, &quantity, &fault)) {
+        refuse(file, key, &fault);
+        return;
+    }
+    /* A bound given in another unit may differ in the last digit. */
+    double slack = 1e-12 * fabs(quantity.value);
+    if (!(quantity.value >= key->low - slack && quantity.value <= key->high + slack)) {
+        refuse_range(file, key, value);
+        return;
+    }
+    file->half_widths = file->half_widths || quantity.half_width > 0;
+    *to = quantity.value;
+}
+
+static void read_count(const swl_keys_file *file, const swl_key *key, swl_slice value, int *to)
+{
+    double number = 0;
+    swl_fault fault = {0};
+    if (!swl_number_read(value, &number, &fault)) {
+        refuse(file, key, &fault);
+    } else if (!(number >= key->low && number <= key->high) || number != floor(number)) {
+        refuse_range(file, key, value);
+    } else {
+        *to = (int)number;
+    }
+}
+
+static void read_choice(const swl_keys_file *file, const swl_key *key, swl_slice value, int *to)
+{
+    for (int i = 0; key->choices[i] != NULL; i++) {
+        if (swl_slice_is(value, key->choices[i])) {
+            *to = i;
+            return;
+        }
+    }
+    refuse_range(file, key, value);
+}
+
+/* Splits "left at right" at the word "at". Returns: false when there is no such word. */
+static bool split_at_word(swl_slice value, swl_slice *left, swl_slice *right)
+{
+    for (size_t i = 1; i + 3 < value.len; i++) {
+        bool blank_before = value.at[i - 1] == ' ' || value.at[i - 1] == '\t' || value.at[i - 1] == '\n';
+        bool blank_after = value.at[i + 2] == ' ' || value.at[i + 2] == '\t' || value.at[i + 2] == '\n';
+        if (blank_before && blank_after && value.at[i] == 'a' && value.at[i + 1] == 't') {
+            *left = swl_slice_trim((swl_slice){value.at, i});
+            *right = swl_slice_trim((swl_slice){value.at + i + 2, value.len - i - 2});
+            return left->len > 0 && right->len > 0;
+        }
+    }
+    return false;
+}
+
+static bool ends_in_volume_flow(swl_slice value)
+{
+    swl_quantity quantity;
+    swl_fault fault;
+    return swl_quantity_read(value, SWL_DIM_VOLUME_FLOW, &quantity, &fault);
+}
+
+static void read_loss(swl_keys_file *file, const swl_key *key, swl_slice value, swl_loss *to)
+{
+    swl_slice left;
+    swl_slice right;
+    swl_quantity drop = {0};
+    swl_quantity flow = {0};
+    swl_fault fault = {0};
+    if (!split_at_word(value, &left, &right)) {
+        refuse_range(file, key, value);
+        return;
+    }
+    /* A flow bench states a volume flow; it stands for air at the density of every loss. */
+    bool by_volume = key->dim == SWL_DIM_VOLUME_FLOW && ends_in_volume_flow(right);
+    if (!swl_quantity_read(left, SWL_DIM_PRESSURE, &drop, &fault) ||
+        !swl_quantity_read(right, by_volume ? SWL_DIM_VOLUME_FLOW : SWL_DIM_MASS_FLOW, &flow, &fault)) {
+        refuse(file, key, &fault);
+        return;
+    }
+    double mdot_kg_s = flow.value * (by_volume ? SWL_LOSS_DENSITY_KG_M3 : 1);
+    if (!(drop.value >= 0 && drop.value <= key->high && mdot_kg_s >= 1e-4 && mdot_kg_s <= 20)) {
+        refuse_range(file, key, value);
+        return;
+    }
+    file->half_widths = file->half_widths || drop.half_width > 0 || flow.half_width > 0;
+    *to = (swl_loss){.dp_pa = drop.value, .mdot_kg_s = mdot_kg_s};
+}
+
+static void read_power_at(swl_keys_file *file, const swl_key *key, swl_slice value, double *to)
+{
+    swl_slice left;
+    swl_slice right;
+    swl_quantity power = {0};
+    swl_quantity speed = {0};
+    swl_fault fault = {0};
+    if (!split_at_word(value, &left, &right)) {
+        refuse_range(file, key, value);
+    } else if (!swl_quantity_read(left, SWL_DIM_POWER, &power, &fault) ||
+               !swl_quantity_read(right, SWL_DIM_SPEED, &speed, &fault)) {
+        refuse(file, key, &fault);
+    } else if (!(power.value >= 1e3 && power.value <= 5e6 && speed.value >= 100 && speed.value <= 30000)) {
+        refuse_range(file, key, value);
+    } else {
+        file->half_widths = file->half_widths || power.half_width > 0 || speed.half_width > 0;
+        to[0] = power.value;
+        to[1] = speed.value;
+    }
+}
+
+/* ISO 9981:2020: the nominal effective line differential of a PK belt is 2 mm. */
+static void read_belt(const swl_keys_file *file, const swl_key *key, swl_slice value, swl_drive *drive)
+{
+    swl_slice rest = value;
+    swl_slice profile = swl_slice_split(&rest, ' ');
+    double ribs = 0;
+    swl_fault fault = {0};
+    bool counted =
+        rest.at == NULL || (swl_number_read(rest, &ribs, &fault) && ribs >= 1 && ribs <= 30 && ribs == floor(ribs));
+    if (!swl_slice_is(profile, "PK") || !counted) {
+        refuse_range(file, key, value);
+        return;
+    }
+    memcpy(drive->belt_profile, "PK", sizeof "PK");
+    drive->belt_ribs = (int)ribs;
+    drive->line_differential_m = 0.002;
+}
+
+static swl_status read_value(swl_keys_file *file, const swl_key *key, swl_slice value, char *target, swl_err *err)
+{
+    void *to = target + key->offset;
+    switch (key->type) {
+    case KEY_TEXT:
+        read_text(file, key, value, to);
+        break;
+    case KEY_QUANTITY:
+        read_quantity(file, key, value, to);
+        break;
+    case KEY_COUNT:
+        read_count(file, key, value, to);
+        break;
+    case KEY_CHOICE:
+        read_choice(file, key, value, to);
+        break;
+    case KEY_CURVE: {
+        swl_err own = {0};
+        *(swl_curve **)to = swl_curve_value_read(file, key, value, &own);
+        return own.status == SWL_ERR_MEMORY ? swl_err_set(err, SWL_ERR_MEMORY, "%s", own.text) : SWL_OK;
+    }
+    case KEY_LOSS:
+        read_loss(file, key, value, to);
+        break;
+    case KEY_POWER_AT:
+        read_power_at(file, key, value, to);
+        break;
+    case KEY_BELT:
+        read_belt(file, key, value, to);
+        break;
+    case KEY_FILE:
+        break;
+    case KEY_LATER:
+        swl_diag_add(file->diags, SWL_ERROR, file->text, value.at, "%s: this version does not compute with it yet; %s",
+                     key->name, key->accept);
+        break;
+    }
+    return SWL_OK;
+}
+
+static const char *nearest(swl_slice word, const char *const *names, size_t count)
+{
+    const char *best = NULL;
+    int best_distance = word.len < 6 ? 2 : 4;
+    for (size_t i = 0; i < count; i++) {
+        int distance = swl_edit_distance(word, swl_slice_of(names[i]));
+        if (distance < best_distance) {
+            best_distance = distance;
+            best = names[i];
+        }
+    }
+    return best;
+}
+
+static void unknown_key(const swl_keys_file *file, const swl_ini_entry *entry)
+{
+    const char *here[KEYS_MAX];
+    size_t count = 0;
+    swl_buf list = {0};
+    const char *elsewhere = NULL;
+    for (size_t k = 0; k < file->key_count; k++) {
+        if (swl_slice_is(entry->section, file->keys[k].section)) {
+            here[count++] = file->keys[k].name;
+            swl_buf_printf(&list, "%s%s", count > 1 ? ", " : "", file->keys[k].name);
+        } else if (swl_slice_is(entry->key, file->keys[k].name)) {
+            elsewhere = file->keys[k].section;
+        }
+    }
+    const char *near = nearest(entry->key, here, count);
+    int shown = swl_slice_shown(entry->key);
+    if (near != NULL) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, entry->key.at,
+                     "`%.*s` is not a key of [%.*s]; did you mean %s?", shown, entry->key.at, (int)entry->section.len,
+                     entry->section.at, near);
+    } else if (elsewhere != NULL) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, entry->key.at,
+                     "`%.*s` is not a key of [%.*s]; it belongs in [%s]", shown, entry->key.at, (int)entry->section.len,
+                     entry->section.at, elsewhere);
+    } else {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, entry->key.at,
+                     "`%.*s` is not a key of [%.*s]; accepted are %s", shown, entry->key.at, (int)entry->section.len,
+                     entry->section.at, swl_buf_text(&list));
+    }
+    swl_buf_free(&list);
+}
+
+/* A section whose name ends in a blank in the list ("pulley ") takes any word after it. */
+static bool section_is(swl_slice name, const char *known)
+{
+    size_t n = strlen(known);
+    bool open = n > 0 && known[n - 1] == ' ';
+    return open ? name.len > n && memcmp(name.at, known, n) == 0 : swl_slice_is(name, known);
+}
+
+static void section_check(swl_keys_file *file, swl_slice name)
+{
+    size_t count = 0;
+    swl_buf list = {0};
+    for (; file->sections[count] != NULL; count++) {
+        if (section_is(name, file->sections[count])) {
+            file->section_seen |= 1U << count;
+            swl_buf_free(&list);
+            return;
+        }
+        const char *known = file->sections[count];
+        bool open = known[strlen(known) - 1] == ' ';
+        swl_buf_printf(&list, "%s[%s%s]", count > 0 ? ", " : "", known, open ? "NAME" : "");
+    }
+    const char *near = nearest(name, file->sections, count);
+    if (near != NULL) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, name.at,
+                     "[%.*s] is not a section of this file; did you mean [%s]?", swl_slice_shown(name), name.at, near);
+    } else {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, name.at,
+                     "[%.*s] is not a section of this file; accepted are %s", swl_slice_shown(name), name.at,
+                     swl_buf_text(&list));
+    }
+    swl_buf_free(&list);
+}
+
+static bool section_has_keys(const swl_keys_file *file, swl_slice section)
+{
+    for (size_t k = 0; k < file->key_count; k++) {
+        if (swl_slice_is(section, file->keys[k].section)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static swl_status entry_read(swl_keys_file *file, const swl_ini_entry *entry, void *target, swl_err *err)
+{
+    for (size_t k = 0; k < file->key_count; k++) {
+        const swl_key *key = &file->keys[k];
+        if (!swl_slice_is(entry->section, key->section) || !swl_slice_is(entry->key, key->name)) {
+            continue;
+        }
+        file->place[k] = entry->value;
+        file->other_command = file->other_command || (key->flags & KEY_OTHER_COMMAND) != 0;
+        /* An empty value has been told already. */
+        return entry->value.len > 0 ? read_value(file, key, entry->value, target, err) : SWL_OK;
+    }
+    if (section_has_keys(file, entry->section)) {
+        unknown_key(file, entry);
+    }
+    return SWL_OK;
+}
+
+static void missing_check(const swl_keys_file *file)
+{
+    for (size_t k = 0; k < file->key_count; k++) {
+        const swl_key *key = &file->keys[k];
+        bool wanted = (key->flags & KEY_REQUIRED) != 0 && file->place[k].at == NULL;
+        if (wanted && swl_keys_section(file, key->section)) {
+            swl_diag_add(file->diags, SWL_ERROR, file->text, NULL, "%s is missing from [%s]; %s is wanted", key->name,
+                         key->section, key->accept);
+        }
+    }
+}
+
+swl_status swl_keys_read(swl_keys_file *file, void *target, swl_err *err)
+{
+    swl_ini ini = {0};
+    swl_status status = swl_ini_read(&ini, file->text, file->diags, err);
+    for (size_t i = 0; i < ini.section_count && status == SWL_OK; i++) {
+        section_check(file, ini.sections[i]);
+    }
+    for (size_t i = 0; i < ini.count && status == SWL_OK; i++) {
+        status = entry_read(file, &ini.entries[i], target, err);
+    }
+    if (status == SWL_OK) {
+        missing_check(file);
+    }
+    swl_ini_free(&ini);
+    return status;
+}
+
+swl_slice swl_keys_given(const swl_keys_file *file, const char *section, const char *name)
+{
+    for (size_t k = 0; k < file->key_count; k++) {
+        if (strcmp(file->keys[k].section, section) == 0 && strcmp(file->keys[k].name, name) == 0) {
+            return file->place[k];
+        }
+    }
+    return (swl_slice){NULL, 0};
+}
+
+bool swl_keys_section(const swl_keys_file *file, const char *section)
+{
+    for (size_t i = 0; file->sections[i] != NULL; i++) {
+        if (strcmp(file->sections[i], section) == 0) {
+            return (file->section_seen & (1U << i)) != 0;
+        }
+    }
+    return false;
+}

@@ -1,0 +1,77 @@
+/* Reading an INI file by a table of its keys. */
+#ifndef SWL_FILES_KEYS_H
+#define SWL_FILES_KEYS_H
+
+#include "sweptline/files.h"
+#include "sweptline/ini.h"
+
+typedef enum swl_key_type {
+    KEY_TEXT,     /* char[size] */
+    KEY_QUANTITY, /* double, SI */
+    KEY_COUNT,    /* int */
+    KEY_CHOICE,   /* int, index into choices */
+    KEY_CURVE,    /* swl_curve *, over engine speed */
+    KEY_LOSS,     /* swl_loss, "pressure at flow" */
+    KEY_POWER_AT, /* two doubles, power and speed */
+    KEY_BELT,     /* swl_drive's profile, ribs and differential */
+    KEY_FILE,     /* a file name, given to the reader's context by its place */
+    KEY_LATER     /* known, for a command that is not there yet: an error that says so */
+} swl_key_type;
+
+enum {
+    KEY_REQUIRED = 1,     /* missing is an error when its section is there */
+    KEY_OTHER_COMMAND = 2 /* read, but no command of this version computes with it */
+};
+
+typedef struct swl_key {
+    const char *section;
+    const char *name;
+    swl_key_type type;
+    swl_dim dim;
+    size_t offset;
+    double low, high;   /* accepted range in SI, both ends included */
+    const char *accept; /* the range, or what is accepted, in words */
+    const char *const *choices;
+    unsigned flags;
+    size_t size; /* of a text */
+} swl_key;
+
+/* place[k] is where key k's value stands in the text, NULL when it was not given. */
+enum { KEYS_MAX = 64 };
+typedef struct swl_keys_file {
+    const swl_source *source;
+    const char *path;
+    swl_text *text;
+    swl_diags *diags;
+    const swl_key *keys;
+    size_t key_count;
+    const char *const *sections; /* every known section, NULL at the end; "" stands for none */
+    swl_slice place[KEYS_MAX];
+    unsigned section_seen; /* bit by place in sections */
+    bool half_widths;
+    bool other_command;
+} swl_keys_file;
+
+/* Reads the text into the struct at target. Findings go to the diags; only SWL_ERR_MEMORY is returned. */
+swl_status swl_keys_read(swl_keys_file *file, void *target, swl_err *err) SWL_MUST_CHECK;
+/* Returns: the value of a key as written; a NULL at when it was not given. */
+swl_slice swl_keys_given(const swl_keys_file *file, const char *section, const char *name);
+/* Returns: whether the section stands in the file. */
+bool swl_keys_section(const swl_keys_file *file, const char *section);
+
+/* Reads a curve over engine speed, inline or from a CSV beside the file. NULL when a finding was made or memory ran
+ * out. */
+swl_curve *swl_curve_value_read(swl_keys_file *file, const swl_key *key, swl_slice value, swl_err *err);
+/* Reads an INI text through its source into text; findings go to diags. Returns SWL_ERR_INPUT when there is no text. */
+swl_status swl_text_load(const swl_source *source, const char *path, swl_text *text, swl_diags *diags,
+                         swl_err *err) SWL_MUST_CHECK;
+/* Returns: name, taken relative to the file at path unless it is absolute, on the heap; NULL when out of memory. */
+char *swl_path_beside(const char *path, swl_slice name);
+
+/* Reads a map table of a blower whose displacement is known. */
+swl_status swl_map_table_read(const swl_source *source, const char *path, swl_blower *blower, swl_diags *diags,
+                              swl_err *err) SWL_MUST_CHECK;
+
+int swl_slice_shown(swl_slice slice);
+
+#endif

@@ -1,0 +1,107 @@
+#include "sweptline/files.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static swl_status refuse(const char *path, const char *what, swl_err *err)
+{
+    return swl_err_set(err, SWL_ERR_WRITE, "%s: %s: %s", path, what, strerror(errno));
+}
+
+/* Returns: 0, or -1 with errno set. */
+static int write_all(int fd, const char *bytes, size_t len)
+{
+    while (len > 0) {
+        ssize_t n = write(fd, bytes, len);
+        if (n < 0 && errno == EINTR) {
+            continue;
+        }
+        if (n < 0) {
+            return -1;
+        }
+        bytes += n;
+        len -= (size_t)n;
+    }
+    return 0;
+}
+
+/* Makes a rename last through a power cut. A file system that cannot sync a folder is not an error. */
+static void sync_folder(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    char *folder = slash == NULL ? strdup(".") : strndup(path, slash == path ? 1 : (size_t)(slash - path));
+    int fd = folder == NULL ? -1 : open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    if (fd >= 0) {
+        (void)fsync(fd);
+        (void)close(fd);
+    }
+    free(folder);
+}
+
+static swl_status save_temporary(const char *path, const char *temporary, int fd, const char *bytes, size_t len,
+                                 swl_err *err)
+{
+    /* An existing file keeps its mode; a new one gets what the umask leaves. */
+    struct stat info;
+    mode_t mask = umask(0);
+    (void)umask(mask);
+    mode_t mode = stat(path, &info) == 0 ? info.st_mode & 0777 : 0666 & ~mask;
+    swl_status status = SWL_OK;
+    if (fchmod(fd, mode) != 0 || write_all(fd, bytes, len) != 0 || fsync(fd) != 0) {
+        status = refuse(path, "could not be written", err);
+    }
+    if (close(fd) != 0 && status == SWL_OK) {
+        status = refuse(path, "could not be written", err);
+    }
+    if (status == SWL_OK && rename(temporary, path) != 0) {
+        status = refuse(path, "could not be put in place", err);
+    }
+    if (status != SWL_OK) {
+        (void)unlink(temporary);
+    }
+    return status;
+}
+
+swl_status swl_file_save(const char *path, const char *bytes, size_t len, swl_err *err)
+{
+    if (strcmp(path, "-") == 0) {
+        return write_all(STDOUT_FILENO, bytes, len) == 0 ? SWL_OK
+                                                         : refuse("standard output", "could not be written", err);
+    }
+    struct stat info;
+    if (stat(path, &info) == 0 && !S_ISREG(info.st_mode)) {
+        if (S_ISDIR(info.st_mode)) {
+            return swl_err_set(err, SWL_ERR_WRITE, "%s: is a directory, not a file", path);
+        }
+        /* A device or a pipe cannot be replaced by a rename. */
+        int fd = open(path, O_WRONLY | O_CLOEXEC);
+        if (fd < 0) {
+            return refuse(path, "could not be opened", err);
+        }
+        int written = write_all(fd, bytes, len);
+        int saved = errno;
+        int closed = close(fd);
+        errno = written != 0 ? saved : errno;
+        return written == 0 && closed == 0 ? SWL_OK : refuse(path, "could not be written", err);
+    }
+    size_t n = strlen(path);
+    char *temporary = malloc(n + sizeof ".XXXXXX");
+    if (temporary == NULL) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
+    }
+    memcpy(temporary, path, n);
+    memcpy(temporary + n, ".XXXXXX", sizeof ".XXXXXX");
+    int fd = mkostemp(temporary, O_CLOEXEC);
+    swl_status status =
+        fd < 0 ? refuse(path, "could not be created", err) : save_temporary(path, temporary, fd, bytes, len, err);
+    free(temporary);
+    if (status == SWL_OK) {
+        sync_folder(path);
+    }
+    return status;
+}

@@ -1,0 +1,96 @@
+#include "files/keys.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+static swl_status disk_read(void *context, const char *path, swl_buf *out, swl_err *err)
+{
+    (void)context;
+    bool is_stdin = strcmp(path, "-") == 0;
+    FILE *file = is_stdin ? stdin : fopen(path, "rb");
+    if (file == NULL) {
+        return swl_err_set(err, SWL_ERR_READ, "could not be opened: %s", strerror(errno));
+    }
+    struct stat info;
+    swl_status status = SWL_OK;
+    if (fstat(fileno(file), &info) == 0 && S_ISDIR(info.st_mode)) {
+        status = swl_err_set(err, SWL_ERR_READ, "is a directory, not a file");
+    }
+    char chunk[65536];
+    size_t n = 1;
+    while (status == SWL_OK && n > 0 && out->len <= SWL_TEXT_MAX_BYTES) {
+        n = fread(chunk, 1, sizeof chunk, file);
+        swl_buf_put(out, chunk, n);
+        status = swl_buf_status(out, err);
+    }
+    if (status == SWL_OK && ferror(file)) {
+        status = swl_err_set(err, SWL_ERR_READ, "could not be read: %s", strerror(errno));
+    }
+    if (!is_stdin) {
+        (void)fclose(file);
+    }
+    return status;
+}
+
+swl_source swl_source_disk(void)
+{
+    return (swl_source){.read = disk_read};
+}
+
+/* A text's own refusal already starts with "name:line:column: "; a finding wants them apart. */
+static void diag_of_refusal(swl_diags *diags, const char *path, const char *refusal)
+{
+    size_t n = strlen(path);
+    int line = 0;
+    int column = 0;
+    int used = 0;
+    if (strncmp(refusal, path, n) == 0 && sscanf(refusal + n, ":%d:%d: %n", &line, &column, &used) == 2 && used > 0) {
+        swl_diag_file(diags, SWL_ERROR, path, "%s", refusal + n + used);
+        if (diags->count > 0 && diags->dropped == 0) {
+            diags->items[diags->count - 1].line = line;
+            diags->items[diags->count - 1].column = column;
+        }
+        return;
+    }
+    const char *words =
+        strncmp(refusal, path, n) == 0 && strncmp(refusal + n, ": ", 2) == 0 ? refusal + n + 2 : refusal;
+    swl_diag_file(diags, SWL_ERROR, path, "%s", words);
+}
+
+swl_status swl_text_load(const swl_source *source, const char *path, swl_text *text, swl_diags *diags, swl_err *err)
+{
+    swl_buf bytes = {0};
+    swl_err own = {0};
+    swl_status status = source->read(source->context, path, &bytes, &own);
+    if (status == SWL_OK) {
+        status = swl_text_init(text, path, swl_buf_text(&bytes), bytes.len, &own);
+    }
+    swl_buf_free(&bytes);
+    if (status == SWL_ERR_MEMORY) {
+        return swl_err_set(err, status, "%s", own.text);
+    }
+    if (status != SWL_OK) {
+        diag_of_refusal(diags, path, own.text);
+        return SWL_ERR_INPUT;
+    }
+    return SWL_OK;
+}
+
+char *swl_path_beside(const char *path, swl_slice name)
+{
+    const char *slash = strrchr(path, '/');
+    if (slash == NULL || name.at[0] == '/') {
+        return swl_slice_dup(name);
+    }
+    size_t folder = (size_t)(slash - path) + 1;
+    char *joined = malloc(folder + name.len + 1);
+    if (joined != NULL) {
+        memcpy(joined, path, folder);
+        memcpy(joined + folder, name.at, name.len);
+        joined[folder + name.len] = '\0';
+    }
+    return joined;
+}

@@ -1,0 +1,121 @@
+#include "files/keys.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+typedef struct unit_raw {
+    swl_blower blower;
+    int kind;
+    int efficiency_from;
+} unit_raw;
+
+#define AT(member) offsetof(unit_raw, blower.member)
+
+static const char *const kind_words[] = {"roots", "screw", NULL};
+static const char *const from_words[] = {"temperature rise", "shaft power", NULL};
+
+static const swl_key unit_keys[] = {
+    {"unit", "name", KEY_TEXT, 0, AT(name), 0, 0, "a name", NULL, KEY_REQUIRED, SWL_NAME_MAX},
+    {"unit", "kind", KEY_CHOICE, 0, offsetof(unit_raw, kind), 0, 0, "roots or screw", kind_words, KEY_REQUIRED, 0},
+    {"unit", "displacement", KEY_QUANTITY, SWL_DIM_VOLUME_REV, AT(disp_m3_rev), 1e-5, 0.1,
+     "10 cc/rev to 100 L/rev, as 1.8 L/rev or 110 in3/rev,", NULL, KEY_REQUIRED, 0},
+    {"unit", "gear_ratio", KEY_QUANTITY, SWL_DIM_NUMBER, AT(gear_ratio), 0.05, 20,
+     "0.05 to 20, revolutions of the speed the map and the limits are stated for to one of the pulley shaft,", NULL, 0,
+     0},
+    {"unit", "continuous_speed", KEY_QUANTITY, SWL_DIM_SPEED, AT(continuous_rpm), 100, 200000, "100 rpm to 200000 rpm",
+     NULL, 0, 0},
+    {"unit", "short_time_speed", KEY_QUANTITY, SWL_DIM_SPEED, AT(short_time_rpm), 100, 200000, "100 rpm to 200000 rpm",
+     NULL, 0, 0},
+    {"unit", "rotor_diameter", KEY_QUANTITY, SWL_DIM_LENGTH, AT(d_rotor_m), 0.01, 1, "10 mm to 1000 mm", NULL, 0, 0},
+    {"unit", "mechanical_efficiency", KEY_QUANTITY, SWL_DIM_FRACTION, AT(mechanical_eff_frac), 0.3, 1, "30 % to 100 %",
+     NULL, 0, 0},
+
+    {"map", "table", KEY_FILE, 0, 0, 0, 0, "the name of a CSV file", NULL, KEY_REQUIRED, 0},
+    {"map", "temperature", KEY_QUANTITY, SWL_DIM_TEMPERATURE, AT(t_map_k), 213.15, 343.15,
+     "the temperature of the air the map was measured in, -60 degC to 70 degC,", NULL, KEY_REQUIRED, 0},
+    {"map", "pressure", KEY_QUANTITY, SWL_DIM_PRESSURE, AT(p_map_pa), 3e4, 1.2e5,
+     "an absolute pressure of 30 to 120 kPa", NULL, 0, 0},
+    {"map", "efficiency_from", KEY_CHOICE, 0, offsetof(unit_raw, efficiency_from), 0, 0,
+     "temperature rise or shaft power", from_words, KEY_REQUIRED, 0},
+    {"map", "source", KEY_TEXT, 0, AT(source), 0, 0, "a text that says where the data came from", NULL, 0,
+     SWL_NOTE_MAX},
+
+    {"scan", "image", KEY_LATER, 0, 0, 0, 0, "give [map] table", NULL, 0, 0},
+};
+
+#define UNIT_KEYS (sizeof unit_keys / sizeof unit_keys[0])
+_Static_assert(UNIT_KEYS <= (size_t)KEYS_MAX, "place[] holds a slot for every key");
+
+static const char *const unit_sections[] = {"unit", "map", "scan", NULL};
+
+static swl_status table_of_unit(const swl_keys_file *file, swl_blower *blower, swl_err *err)
+{
+    swl_slice name = swl_keys_given(file, "map", "table");
+    /* Without a displacement the flows mean nothing, and its own finding is enough. */
+    if (name.at == NULL || name.len == 0 || !(blower->disp_m3_rev > 0)) {
+        return SWL_OK;
+    }
+    char *path = swl_path_beside(file->path, name);
+    if (path == NULL) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
+    }
+    swl_err own = {0};
+    swl_status status = swl_map_table_read(file->source, path, blower, file->diags, &own);
+    free(path);
+    return status == SWL_ERR_MEMORY ? swl_err_set(err, status, "%s", own.text) : SWL_OK;
+}
+
+static void finish_unit(const swl_keys_file *file, const swl_blower *blower)
+{
+    if (!swl_keys_section(file, "unit")) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, NULL, "section [unit] is missing");
+    }
+    if (!swl_keys_section(file, "map")) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, NULL, "section [map] is missing");
+    }
+    if (blower->short_time_rpm < blower->continuous_rpm) {
+        swl_slice at = swl_keys_given(file, "unit", "short_time_speed");
+        swl_diag_add(file->diags, SWL_ERROR, file->text, at.at,
+                     "short_time_speed: read `%.*s`, which is below continuous_speed", swl_slice_shown(at), at.at);
+    }
+}
+
+swl_status swl_blower_load(const swl_source *source, const char *path, swl_blower *blower, swl_diags *diags,
+                           swl_err *err)
+{
+    swl_text text = {0};
+    unit_raw raw = {.blower = {.gear_ratio = 1,
+                               .continuous_rpm = NAN,
+                               .short_time_rpm = NAN,
+                               .d_rotor_m = NAN,
+                               .mechanical_eff_frac = NAN,
+                               .p_map_pa = NAN}};
+    *blower = raw.blower;
+    swl_status status = swl_text_load(source, path, &text, diags, err);
+    if (status != SWL_OK) {
+        return status == SWL_ERR_INPUT ? swl_diag_status(diags, err) : status;
+    }
+    swl_keys_file file = {.source = source,
+                          .path = path,
+                          .text = &text,
+                          .diags = diags,
+                          .keys = unit_keys,
+                          .key_count = UNIT_KEYS,
+                          .sections = unit_sections};
+    status = swl_keys_read(&file, &raw, err);
+    if (status == SWL_OK) {
+        raw.blower.kind = raw.kind == 1 ? SWL_BLOWER_SCREW : SWL_BLOWER_ROOTS;
+        raw.blower.efficiency_from = raw.efficiency_from == 1 ? SWL_FROM_SHAFT_POWER : SWL_FROM_TEMPERATURE_RISE;
+        finish_unit(&file, &raw.blower);
+        status = table_of_unit(&file, &raw.blower, err);
+    }
+    swl_text_free(&text);
+    if (status == SWL_OK) {
+        status = swl_diag_status(diags, err);
+    }
+    *blower = raw.blower;
+    if (status != SWL_OK) {
+        swl_blower_free(blower);
+    }
+    return status;
+}

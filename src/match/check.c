@@ -1,0 +1,212 @@
+#include "sweptline/check.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* Rows of the operating line; one at the limit itself whatever the step. */
+static size_t line_rows(const swl_engine *engine)
+{
+    double span = (engine->speed_limit_rpm - engine->speed_from_rpm) / engine->speed_step_rpm;
+    /* A last step that ends within a millionth of the limit is the row at the limit. */
+    double whole = floor(span + 1e-6);
+    bool ends_on_step = fabs(span - whole) <= 1e-6;
+    return (size_t)whole + (ends_on_step ? 1 : 2);
+}
+
+static swl_status line_solve(const swl_build *build, swl_check *check, swl_err *err)
+{
+    const swl_engine *engine = &build->engine;
+    swl_match *match = swl_match_new(build, err);
+    if (match == NULL) {
+        return SWL_ERR_MEMORY;
+    }
+    size_t failed = 0;
+    const swl_point *first_failed = NULL;
+    for (size_t i = 0; i < check->line_count; i++) {
+        bool last = i + 1 == check->line_count;
+        double rpm = last ? engine->speed_limit_rpm : engine->speed_from_rpm + (double)i * engine->speed_step_rpm;
+        check->line[i] = swl_match_point(match, rpm);
+        if (check->line[i].end != SWL_MATCH_SOLVED) {
+            failed++;
+            first_failed = first_failed == NULL ? &check->line[i] : first_failed;
+        }
+    }
+    swl_match_free(match);
+    if (failed == 0) {
+        return SWL_OK;
+    }
+    return swl_err_set(err, SWL_ERR_SOLVE,
+                       "no operating point at %.6g rpm: %s (%zu of %zu engine speeds are without one)",
+                       first_failed->engine_rpm, swl_match_reason(first_failed->end), failed, check->line_count);
+}
+
+static swl_limit_row *limit_add(swl_check *check, swl_limit_row row)
+{
+    row.margin_frac = (row.limit - row.value) / row.limit;
+    row.verdict = row.value > row.limit ? SWL_EXCEEDED : row.margin_frac < SWL_CLOSE_MARGIN_FRAC ? SWL_CLOSE : SWL_KEPT;
+    row.engine_rpm_at_limit = NAN;
+    row.smallest_pulley_m = NAN;
+    check->exceeded = check->exceeded || row.verdict == SWL_EXCEEDED;
+    check->limits[check->limit_count] = row;
+    return &check->limits[check->limit_count++];
+}
+
+static void limit_speed(const swl_build *build, swl_check *check, const char *name, const char *words,
+                        double engine_rpm, double limit_rpm)
+{
+    if (isnan(limit_rpm)) {
+        return;
+    }
+    swl_limit_row *row = limit_add(check, (swl_limit_row){
+                                              .name = name,
+                                              .words = words,
+                                              .unit = "rpm",
+                                              .show = SWL_SHOW_BLOWER_SPEED,
+                                              .value = engine_rpm * check->drive_ratio,
+                                              .limit = limit_rpm,
+                                              .engine_rpm = engine_rpm,
+                                          });
+    row->engine_rpm_at_limit = limit_rpm / check->drive_ratio;
+    row->smallest_pulley_m = swl_drive_blower_pulley_m(&build->drive, build->blower.gear_ratio, engine_rpm, limit_rpm);
+}
+
+static void limits_speed(const swl_build *build, swl_check *check)
+{
+    double top_rpm = build->engine.speed_limit_rpm;
+    double over_rpm = top_rpm + build->engine.over_rev_rpm;
+    check->blower_rpm_at_limit = top_rpm * check->drive_ratio;
+    check->blower_rpm_at_over_rev = over_rpm * check->drive_ratio;
+    limit_speed(build, check, "continuous_speed", "blower speed at the rev limit", top_rpm,
+                build->blower.continuous_rpm);
+    limit_speed(build, check, "short_time_speed", "blower speed in an over-rev", over_rpm,
+                build->blower.short_time_rpm);
+    if (isnan(build->blower.short_time_rpm) && over_rpm > top_rpm) {
+        limit_speed(build, check, "over_rev_speed", "over-rev, no short-time limit known", over_rpm,
+                    build->blower.continuous_rpm);
+    }
+}
+
+typedef double point_value(const swl_point *point);
+
+static double value_boost(const swl_point *point)
+{
+    return point->boost_pa;
+}
+
+static double value_discharge(const swl_point *point)
+{
+    return point->t2_k;
+}
+
+static double value_charge(const swl_point *point)
+{
+    return point->t3_k;
+}
+
+static double value_power(const swl_point *point)
+{
+    return point->p_shaft_w;
+}
+
+static double value_manifold(const swl_point *point)
+{
+    return point->p3_pa;
+}
+
+static double value_flow(const swl_point *point)
+{
+    return point->mdot_kg_s;
+}
+
+static void limit_line(swl_check *check, swl_limit_row row, point_value *value)
+{
+    if (isnan(row.limit)) {
+        return;
+    }
+    row.value = -INFINITY;
+    for (size_t i = 0; i < check->line_count; i++) {
+        if (value(&check->line[i]) > row.value) {
+            row.value = value(&check->line[i]);
+            row.engine_rpm = check->line[i].engine_rpm;
+        }
+    }
+    (void)limit_add(check, row);
+}
+
+static void limits_line(const swl_limit_values *given, swl_check *check)
+{
+    limit_line(check,
+               (swl_limit_row){
+                   .name = "boost", .words = "boost", .unit = "Pa", .show = SWL_SHOW_BOOST, .limit = given->boost_pa},
+               value_boost);
+    limit_line(check,
+               (swl_limit_row){.name = "discharge_temperature",
+                               .words = "discharge temperature",
+                               .unit = "K",
+                               .show = SWL_SHOW_TEMPERATURE,
+                               .limit = given->t_discharge_k},
+               value_discharge);
+    limit_line(check,
+               (swl_limit_row){.name = "charge_temperature",
+                               .words = "charge temperature",
+                               .unit = "K",
+                               .show = SWL_SHOW_TEMPERATURE,
+                               .limit = given->t_charge_k},
+               value_charge);
+    limit_line(check,
+               (swl_limit_row){.name = "drive_power",
+                               .words = "drive power",
+                               .unit = "W",
+                               .show = SWL_SHOW_POWER,
+                               .limit = given->p_drive_w},
+               value_power);
+    limit_line(check,
+               (swl_limit_row){.name = "manifold_pressure_sensor",
+                               .words = "manifold pressure sensor",
+                               .unit = "Pa",
+                               .show = SWL_SHOW_PRESSURE,
+                               .limit = given->p_sensor_pa},
+               value_manifold);
+    limit_line(check,
+               (swl_limit_row){.name = "mass_flow_sensor",
+                               .words = "mass flow sensor",
+                               .unit = "kg/s",
+                               .show = SWL_SHOW_MASS_FLOW,
+                               .limit = given->mdot_sensor_kg_s},
+               value_flow);
+}
+
+swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err)
+{
+    *check = (swl_check){0};
+    check->drive_ratio = swl_drive_ratio(&build->drive, build->blower.gear_ratio);
+    check->line_count = line_rows(&build->engine);
+    if (check->line_count > SWL_LINE_ROWS_MAX) {
+        return swl_err_set(err, SWL_ERR_USAGE, "the operating line would have %zu rows; at most %d are accepted",
+                           check->line_count, SWL_LINE_ROWS_MAX);
+    }
+    check->line = calloc(check->line_count, sizeof *check->line);
+    if (check->line == NULL) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the operating line");
+    }
+    swl_status status = line_solve(build, check, err);
+    if (status != SWL_OK) {
+        swl_check_free(check);
+        return status;
+    }
+    limits_speed(build, check);
+    limits_line(&build->limits, check);
+    return SWL_OK;
+}
+
+void swl_check_free(swl_check *check)
+{
+    free(check->line);
+    *check = (swl_check){0};
+}
+
+const char *swl_verdict_word(swl_verdict verdict)
+{
+    static const char *const words[] = {"kept", "close", "exceeded"};
+    return words[verdict];
+}

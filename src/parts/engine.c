@@ -1,0 +1,39 @@
+#include "sweptline/engine.h"
+
+#include <math.h>
+
+#define GAMMA_CYCLE 1.4
+
+double swl_engine_ideal_ve_frac(double compression_ratio, double p_exhaust_ratio)
+{
+    double r = compression_ratio;
+    return r / (r - 1) - (p_exhaust_ratio + GAMMA_CYCLE - 1) / (GAMMA_CYCLE * (r - 1));
+}
+
+double swl_engine_exhaust_pa(const swl_engine *engine, double p0_pa, double mdot_kg_s)
+{
+    if (!(engine->back_pressure.dp_pa > 0)) {
+        return p0_pa;
+    }
+    double share = mdot_kg_s / engine->back_pressure.mdot_kg_s;
+    return p0_pa + engine->back_pressure.dp_pa * share * share;
+}
+
+double swl_engine_ve_frac(const swl_engine *engine, double ve_frac, double t3_k, double p_exhaust_ratio)
+{
+    double ve = ve_frac;
+    if (engine->ve_t_sqrt) {
+        ve *= sqrt(t3_k / engine->t_ve_k);
+    }
+    if (engine->ve_p_ideal) {
+        double r = engine->compression_ratio;
+        ve *= swl_engine_ideal_ve_frac(r, p_exhaust_ratio) / swl_engine_ideal_ve_frac(r, engine->ve_p_exhaust_ratio);
+    }
+    return ve < 0 ? 0 : ve;
+}
+
+double swl_engine_mdot_kg_s(const swl_engine *engine, double ve_frac, double p3_pa, double t3_k, double r_j_kg_k,
+                            double speed_rpm)
+{
+    return ve_frac * p3_pa / (r_j_kg_k * t3_k) * engine->disp_m3 * speed_rpm / 120;
+}

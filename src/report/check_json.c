@@ -1,0 +1,152 @@
+#include "sweptline/report.h"
+
+#include "sweptline/version.h"
+
+#include "report/json.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* A number, or null when it is not finite: JSON has no word for that. */
+json_t *swl_json_number(double value)
+{
+    return isfinite(value) ? json_real(value) : json_null();
+}
+
+swl_status swl_json_write(swl_buf *out, json_t *root, swl_err *err)
+{
+    size_t flags = JSON_INDENT(2) | JSON_REAL_PRECISION(17);
+    char *text = root == NULL ? NULL : json_dumps(root, flags);
+    json_decref(root);
+    if (text == NULL) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the JSON");
+    }
+    swl_buf_puts(out, text);
+    swl_buf_puts(out, "\n");
+    free(text);
+    return swl_buf_status(out, err);
+}
+
+/* Takes the value. Returns: 0, or -1 when it could not be added, as Jansson does. */
+static int put(json_t *object, const char *key, json_t *value)
+{
+    return json_object_set_new(object, key, value);
+}
+
+static json_t *json_point(const swl_point *point)
+{
+    json_t *o = json_object();
+    int bad = o == NULL;
+    bad |= put(o, "engine_speed_rpm", swl_json_number(point->engine_rpm));
+    bad |= put(o, "blower_speed_rpm", swl_json_number(point->blower_rpm));
+    bad |= put(o, "corrected_speed_rpm", swl_json_number(point->corrected_rpm));
+    bad |= put(o, "pressure_ratio", swl_json_number(point->p_ratio));
+    bad |= put(o, "throttle_inlet_pressure_pa", swl_json_number(point->p_t_pa));
+    bad |= put(o, "inlet_pressure_pa", swl_json_number(point->p1_pa));
+    bad |= put(o, "discharge_pressure_pa", swl_json_number(point->p2_pa));
+    bad |= put(o, "manifold_pressure_pa", swl_json_number(point->p3_pa));
+    bad |= put(o, "exhaust_pressure_pa", swl_json_number(point->p_e_pa));
+    bad |= put(o, "boost_pa", swl_json_number(point->boost_pa));
+    bad |= put(o, "air_mass_flow_kg_s", swl_json_number(point->mdot_kg_s));
+    bad |= put(o, "inlet_volume_flow_m3_s", swl_json_number(point->vdot1_m3_s));
+    bad |= put(o, "map_volume_flow_m3_s", swl_json_number(point->map_vdot_m3_s));
+    bad |= put(o, "blower_volumetric_efficiency", swl_json_number(point->ev_frac));
+    bad |= put(o, "blower_adiabatic_efficiency", swl_json_number(point->ea_frac));
+    bad |= put(o, "engine_volumetric_efficiency", swl_json_number(point->engine_ve_frac));
+    bad |= put(o, "inlet_temperature_k", swl_json_number(point->t1_k));
+    bad |= put(o, "discharge_temperature_k", swl_json_number(point->t2_k));
+    bad |= put(o, "charge_temperature_k", swl_json_number(point->t3_k));
+    bad |= put(o, "drive_power_w", swl_json_number(point->p_shaft_w));
+    bad |= put(o, "drive_torque_n_m", swl_json_number(point->torque_nm));
+    bad |= put(o, "on_map", json_boolean(point->map_where == SWL_MAP_INSIDE));
+    bad |= put(o, "volumetric_efficiency_held", json_boolean(point->ve_held));
+    bad |= put(o, "throttle_choked", json_boolean(point->choked));
+    if (bad) {
+        json_decref(o);
+        return NULL;
+    }
+    return o;
+}
+
+static json_t *json_limit(const swl_limit_row *row)
+{
+    json_t *o = json_object();
+    int bad = o == NULL;
+    bad |= put(o, "name", json_string(row->name));
+    bad |= put(o, "verdict", json_string(swl_verdict_word(row->verdict)));
+    bad |= put(o, "value", swl_json_number(row->value));
+    bad |= put(o, "limit", swl_json_number(row->limit));
+    bad |= put(o, "unit", json_string(row->unit));
+    bad |= put(o, "margin", swl_json_number(row->margin_frac * 100));
+    bad |= put(o, "engine_speed_rpm", swl_json_number(row->engine_rpm));
+    if (!isnan(row->engine_rpm_at_limit)) {
+        bad |= put(o, "engine_speed_at_limit_rpm", swl_json_number(row->engine_rpm_at_limit));
+        bad |= put(o, "smallest_blower_pulley_m",
+                   row->smallest_pulley_m > 0 ? swl_json_number(row->smallest_pulley_m) : json_null());
+    }
+    if (bad) {
+        json_decref(o);
+        return NULL;
+    }
+    return o;
+}
+
+json_t *swl_json_head(const char *command)
+{
+    json_t *root = json_object();
+    int bad = root == NULL;
+    bad |= put(root, "program", json_string("sweptline"));
+    bad |= put(root, "version", json_string(SWL_VERSION));
+    bad |= put(root, "command", json_string(command));
+    if (bad) {
+        json_decref(root);
+        return NULL;
+    }
+    return root;
+}
+
+static json_t *json_drive(const swl_build *build, const swl_check *check)
+{
+    json_t *o = json_object();
+    int bad = o == NULL;
+    bad |= put(o, "ratio", swl_json_number(check->drive_ratio));
+    bad |= put(o, "crank_pulley_m", swl_json_number(build->drive.d_crank_m));
+    bad |= put(o, "blower_pulley_m", swl_json_number(build->drive.d_blower_m));
+    bad |= put(o, "blower_speed_at_limit_rpm", swl_json_number(check->blower_rpm_at_limit));
+    bad |= put(o, "blower_speed_at_over_rev_rpm", swl_json_number(check->blower_rpm_at_over_rev));
+    if (bad) {
+        json_decref(o);
+        return NULL;
+    }
+    return o;
+}
+
+swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_build *build, const swl_check *check,
+                                 const swl_notes *notes, swl_err *err)
+{
+    json_t *root = swl_json_head(command);
+    json_t *line = json_array();
+    json_t *limits = json_array();
+    json_t *words = json_array();
+    int bad = root == NULL || line == NULL || limits == NULL || words == NULL;
+    for (size_t i = 0; i < check->line_count; i++) {
+        bad |= json_array_append_new(line, json_point(&check->line[i]));
+    }
+    for (size_t i = 0; i < check->limit_count; i++) {
+        bad |= json_array_append_new(limits, json_limit(&check->limits[i]));
+    }
+    for (size_t i = 0; i < notes->count; i++) {
+        bad |= json_array_append_new(words, json_string(notes->items[i]));
+    }
+    bad |= put(root, "build", json_string(build->name));
+    bad |= put(root, "unit", json_string(build->blower.name));
+    bad |= put(root, "drive", json_drive(build, check));
+    bad |= put(root, "line", line);
+    bad |= put(root, "limits", limits);
+    bad |= put(root, "notes", words);
+    if (bad) {
+        json_decref(root);
+        root = NULL;
+    }
+    return swl_json_write(out, root, err);
+}

@@ -1,0 +1,187 @@
+#include "sweptline/report.h"
+
+#include "report/columns.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { PAGE_WIDTH = 98 };
+
+static void put_value(swl_buf *out, double si, swl_show show, swl_units units)
+{
+    swl_report_value(out, si, show, units);
+}
+
+static void text_head(swl_buf *out, const swl_build *build, const swl_check *check, swl_units units)
+{
+    swl_buf_printf(out, "Build   %s\n", build->name);
+    if (build->note[0] != '\0') {
+        swl_buf_puts(out, "        ");
+        swl_report_wrap(out, build->note, PAGE_WIDTH - 8, "        ");
+    }
+    swl_buf_printf(out, "Unit    %s, %s, ", build->blower.name,
+                   build->blower.kind == SWL_BLOWER_ROOTS ? "roots" : "screw");
+    put_value(out, build->blower.disp_m3_rev, SWL_SHOW_VOLUME, units);
+    swl_buf_puts(out, " a revolution\nSite    ");
+    put_value(out, build->site.t_k, SWL_SHOW_TEMPERATURE, units);
+    swl_buf_puts(out, ", ");
+    put_value(out, build->site.p_pa, SWL_SHOW_PRESSURE, units);
+    swl_buf_printf(out, ", %.0f %% relative humidity\nDrive   ", build->site.rh_frac * 100);
+    put_value(out, build->drive.d_crank_m, SWL_SHOW_LENGTH, units);
+    swl_buf_puts(out, " crank pulley on ");
+    put_value(out, build->drive.d_blower_m, SWL_SHOW_LENGTH, units);
+    swl_buf_printf(out, " blower pulley, ratio %.4f", check->drive_ratio);
+    if (build->blower.gear_ratio < 1 || build->blower.gear_ratio > 1) {
+        swl_buf_printf(out, " with the unit's gears of %.6g", build->blower.gear_ratio);
+    }
+    swl_buf_printf(out, "\n        without slip: blower at %.0f rpm at the rev limit of %.0f rpm",
+                   check->blower_rpm_at_limit, build->engine.speed_limit_rpm);
+    if (build->engine.over_rev_rpm > 0) {
+        swl_buf_printf(out, ", %.0f rpm in an over-rev to %.0f rpm", check->blower_rpm_at_over_rev,
+                       build->engine.speed_limit_rpm + build->engine.over_rev_rpm);
+    }
+    swl_buf_puts(out, "\n");
+}
+
+static void text_line_head(swl_buf *out, swl_units units)
+{
+    for (int row = 0; row < 2; row++) {
+        for (size_t c = 0; c < SWL_COLUMNS; c++) {
+            const swl_column *column = &swl_columns[c];
+            if (column->width == 0) {
+                continue;
+            }
+            const char *bottom = column->bottom[0] != '\0' ? column->bottom : swl_shown_as(column->show, units).unit;
+            swl_buf_printf(out, "%*s ", column->width, row == 0 ? column->top : bottom);
+        }
+        swl_buf_puts(out, row == 0 ? " map\n" : "\n");
+    }
+}
+
+static const char *where_word(unsigned where)
+{
+    if (where == SWL_MAP_INSIDE) {
+        return "in";
+    }
+    if (where & SWL_MAP_BELOW_SLOWEST) {
+        return "slow";
+    }
+    if (where & SWL_MAP_ABOVE_FASTEST) {
+        return "fast";
+    }
+    return where & SWL_MAP_BELOW_RATIO ? "low" : "high";
+}
+
+static void text_line(swl_buf *out, const swl_check *check, swl_units units)
+{
+    swl_buf_puts(out, "\nOperating line, wide-open throttle\n");
+    text_line_head(out, units);
+    bool outside = false;
+    for (size_t i = 0; i < check->line_count; i++) {
+        for (size_t c = 0; c < SWL_COLUMNS; c++) {
+            const swl_column *column = &swl_columns[c];
+            if (column->width == 0) {
+                continue;
+            }
+            double value = swl_shown_value(column->value(&check->line[i]), column->show, units);
+            swl_buf_printf(out, "%*.*f ", column->width, swl_shown_as(column->show, units).decimals, value);
+        }
+        swl_buf_printf(out, " %s\n", where_word(check->line[i].map_where));
+        outside = outside || check->line[i].map_where != SWL_MAP_INSIDE;
+    }
+    if (outside) {
+        swl_buf_puts(out, "map: in = inside the map; slow, fast, low, high = outside it, on that side\n");
+    }
+}
+
+static void text_verdict(swl_buf *out, swl_verdict verdict, bool colour)
+{
+    static const char *const on[] = {"\033[32m", "\033[33m", "\033[1;31m"};
+    static const char *const words[] = {"kept", "close", "EXCEEDED"};
+    swl_buf_printf(out, "%s%s%s", colour ? on[verdict] : "", words[verdict], colour ? "\033[0m" : "");
+}
+
+static void text_limit_row(swl_buf *out, const swl_limit_row *row, swl_units units, bool colour)
+{
+    swl_shown shown = swl_shown_as(row->show, units);
+    /* A difference of temperatures has no shift. */
+    double spare = (row->limit - row->value) * shown.scale;
+    swl_buf_printf(out, "%-35s %9.*f %9.*f %9.*f %-8s %7.1f %9.0f  ", row->words, shown.decimals,
+                   swl_shown_value(row->value, row->show, units), shown.decimals,
+                   swl_shown_value(row->limit, row->show, units), shown.decimals, spare, shown.unit,
+                   row->margin_frac * 100, row->engine_rpm);
+    text_verdict(out, row->verdict, colour);
+    swl_buf_puts(out, "\n");
+}
+
+static void text_speed_advice(swl_buf *out, const swl_limit_row *row, swl_units units)
+{
+    swl_buf_printf(out, "%s: the limit is reached at %.0f engine rpm; ", row->name, row->engine_rpm_at_limit);
+    if (row->smallest_pulley_m > 0) {
+        swl_buf_puts(out, "smallest blower pulley that keeps it ");
+        put_value(out, row->smallest_pulley_m, SWL_SHOW_LENGTH, units);
+        swl_buf_puts(out, ", round up\n");
+    } else {
+        swl_buf_puts(out, "any blower pulley keeps it\n");
+    }
+}
+
+static void text_limits(swl_buf *out, const swl_check *check, swl_units units, bool colour)
+{
+    swl_buf_printf(out, "\nLimits\n%-35s %9s %9s %9s %-8s %7s %9s\n%-35s %9s %9s %9s %-8s %7s %9s\n", "", "", "", "",
+                   "", "margin", "worst at", "", "value", "limit", "spare", "unit", "%", "rpm");
+    if (check->limit_count == 0) {
+        swl_buf_puts(out, "no limit is given, so none was checked\n");
+    }
+    size_t exceeded = 0;
+    size_t close = 0;
+    for (size_t i = 0; i < check->limit_count; i++) {
+        text_limit_row(out, &check->limits[i], units, colour);
+        exceeded += check->limits[i].verdict == SWL_EXCEEDED;
+        close += check->limits[i].verdict == SWL_CLOSE;
+    }
+    swl_buf_puts(out, "\n");
+    for (size_t i = 0; i < check->limit_count; i++) {
+        if (!isnan(check->limits[i].engine_rpm_at_limit)) {
+            text_speed_advice(out, &check->limits[i], units);
+        }
+    }
+    if (check->limit_count > 0) {
+        swl_buf_printf(out, "Result: %zu of %zu limits exceeded, %zu close (less than 5 %% to spare), %zu kept.\n",
+                       exceeded, check->limit_count, close, check->limit_count - exceeded - close);
+    }
+}
+
+void swl_report_check_text(swl_buf *out, const swl_build *build, const swl_check *check, const swl_notes *notes,
+                           swl_units units, bool colour)
+{
+    text_head(out, build, check, units);
+    text_line(out, check, units);
+    text_limits(out, check, units, colour);
+    if (notes->count > 0) {
+        swl_buf_puts(out, "\nNotes\n");
+    }
+    for (size_t i = 0; i < notes->count; i++) {
+        swl_buf_puts(out, "- ");
+        swl_report_wrap(out, notes->items[i], PAGE_WIDTH - 2, "  ");
+    }
+    swl_buf_puts(out, "\n");
+    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+}
+
+void swl_report_check_csv(swl_buf *out, const swl_check *check, swl_units units)
+{
+    for (size_t c = 0; c < SWL_COLUMNS; c++) {
+        const char *unit = swl_shown_as(swl_columns[c].show, units).unit;
+        swl_buf_printf(out, unit[0] == '\0' ? "%s%s" : "%s [%s]", swl_columns[c].csv, unit);
+        swl_buf_puts(out, ",");
+    }
+    swl_buf_puts(out, "on map\n");
+    for (size_t i = 0; i < check->line_count; i++) {
+        for (size_t c = 0; c < SWL_COLUMNS; c++) {
+            swl_buf_printf(out, "%.10g,",
+                           swl_shown_value(swl_columns[c].value(&check->line[i]), swl_columns[c].show, units));
+        }
+        swl_buf_puts(out, check->line[i].map_where == SWL_MAP_INSIDE ? "yes\n" : "no\n");
+    }
+}

@@ -1,0 +1,20 @@
+/* The columns of an operating line, one list for text and CSV. */
+#ifndef SWL_REPORT_COLUMNS_H
+#define SWL_REPORT_COLUMNS_H
+
+#include "sweptline/check.h"
+
+/* top and bottom are the head of the text table, empty when the column is in the CSV only. */
+typedef struct swl_column {
+    const char *csv;
+    const char *top;
+    const char *bottom;
+    int width;
+    swl_show show;
+    double (*value)(const swl_point *point);
+} swl_column;
+
+enum { SWL_COLUMNS = 19 };
+extern const swl_column swl_columns[SWL_COLUMNS];
+
+#endif

@@ -1,0 +1,15 @@
+#ifndef SWL_REPORT_JSON_H
+#define SWL_REPORT_JSON_H
+
+#include "sweptline/buf.h"
+
+#include <jansson.h>
+
+/* A number, or null when it is not finite. */
+json_t *swl_json_number(double value);
+/* program, version and command. NULL when out of memory. */
+json_t *swl_json_head(const char *command);
+/* Writes and releases root; a NULL root is out of memory. */
+swl_status swl_json_write(swl_buf *out, json_t *root, swl_err *err) SWL_MUST_CHECK;
+
+#endif

@@ -1,0 +1,249 @@
+#include "sweptline/report.h"
+
+#include "base/locale_c.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+void swl_notes_add(swl_notes *notes, const char *format, ...)
+{
+    char text[900];
+    va_list args;
+    va_start(args, format);
+    swl_locale saved = swl_locale_enter();
+    (void)vsnprintf(text, sizeof text, format, args);
+    swl_locale_leave(saved);
+    va_end(args);
+    swl_utf8_clean(text);
+    char **grown = realloc(notes->items, (notes->count + 1) * sizeof *grown);
+    if (grown == NULL) {
+        notes->failed = true;
+        return;
+    }
+    notes->items = grown;
+    char *copy = strdup(text);
+    if (copy == NULL) {
+        notes->failed = true;
+        return;
+    }
+    notes->items[notes->count++] = copy;
+}
+
+void swl_notes_free(swl_notes *notes)
+{
+    for (size_t i = 0; i < notes->count; i++) {
+        free(notes->items[i]);
+    }
+    free(notes->items);
+    *notes = (swl_notes){0};
+}
+
+/* A short text of one value, for use inside a note. */
+typedef struct value_text {
+    char text[48];
+} value_text;
+
+static value_text value_of(double si, swl_show show, swl_units units)
+{
+    swl_buf buf = {0};
+    value_text out = {""};
+    swl_report_value(&buf, si, show, units);
+    (void)snprintf(out.text, sizeof out.text, "%s", swl_buf_text(&buf));
+    swl_buf_free(&buf);
+    return out;
+}
+
+static void note_outside(swl_notes *notes, const swl_check *check)
+{
+    static const struct {
+        unsigned where;
+        const char *words;
+    } kinds[] = {
+        {SWL_MAP_BELOW_SLOWEST, "slower than the map's slowest line"},
+        {SWL_MAP_ABOVE_FASTEST, "faster than the map's fastest line"},
+        {SWL_MAP_BELOW_RATIO, "below the pressure ratios of the lines around it"},
+        {SWL_MAP_ABOVE_RATIO, "above the pressure ratios of the lines around it"},
+    };
+    for (size_t k = 0; k < sizeof kinds / sizeof kinds[0]; k++) {
+        size_t count = 0;
+        double first = 0;
+        double last = 0;
+        for (size_t i = 0; i < check->line_count; i++) {
+            if ((check->line[i].map_where & kinds[k].where) != 0) {
+                first = count == 0 ? check->line[i].engine_rpm : first;
+                last = check->line[i].engine_rpm;
+                count++;
+            }
+        }
+        if (count > 0) {
+            swl_notes_add(notes,
+                          "Outside the map: %zu of %zu points, from %.0f to %.0f rpm, are %s. The map's edge values "
+                          "are held there, so those rows are a guide only.",
+                          count, check->line_count, first, last, kinds[k].words);
+        }
+    }
+}
+
+static void note_line(swl_notes *notes, const swl_build *build, const swl_check *check, swl_units units)
+{
+    const swl_curve *ve = build->engine.ve;
+    size_t held = 0;
+    double choked_rpm = 0;
+    double wet_rpm = 0;
+    for (size_t i = 0; i < check->line_count; i++) {
+        const swl_point *point = &check->line[i];
+        held += point->ve_held;
+        choked_rpm = point->choked && !(choked_rpm > 0) ? point->engine_rpm : choked_rpm;
+        wet_rpm = point->below_dew_point && !(wet_rpm > 0) ? point->engine_rpm : wet_rpm;
+    }
+    if (held > 0) {
+        swl_notes_add(notes,
+                      "Volumetric efficiency is given from %.0f to %.0f rpm; its end values are held for %zu of %zu "
+                      "points outside.",
+                      swl_curve_first_x(ve), swl_curve_last_x(ve), held, check->line_count);
+    }
+    if (choked_rpm > 0) {
+        swl_notes_add(
+            notes,
+            "The throttle body is choked (sonic) from %.0f rpm: it cannot pass more air whatever the blower does.",
+            choked_rpm);
+    }
+    if (wet_rpm > 0) {
+        swl_notes_add(notes,
+                      "From %.0f rpm the charge is below its dew point; the model leaves out that water would condense "
+                      "in the cooler.",
+                      wet_rpm);
+    }
+    bool small = build->drive.belt_profile[0] != '\0' && build->drive.d_blower_m < 0.045;
+    if (small) {
+        swl_notes_add(
+            notes, "The blower pulley of %s is below 45 mm, the smallest effective diameter of ISO 9981 for a PK belt.",
+            value_of(build->drive.d_blower_m, SWL_SHOW_LENGTH, units).text);
+    }
+}
+
+static void note_speed_limits(swl_notes *notes, const swl_build *build)
+{
+    bool continuous = !isnan(build->blower.continuous_rpm);
+    bool short_time = !isnan(build->blower.short_time_rpm);
+    if (!continuous && !short_time) {
+        swl_notes_add(notes, "The unit file states no speed limit, so rotor speed has NOT been checked. Get "
+                             "continuous_speed and short_time_speed from the maker.");
+    } else if (!continuous) {
+        swl_notes_add(notes,
+                      "The unit file states no continuous_speed, so the speed at the rev limit has NOT been checked.");
+    } else if (!short_time && build->engine.over_rev_rpm > 0) {
+        swl_notes_add(notes,
+                      "The unit file states no short_time_speed, so the over-rev is held to the continuous limit.");
+    }
+}
+
+static void note_assumed(swl_notes *notes, const swl_build *build, swl_units units)
+{
+    const unsigned assumed = build->assumed;
+    if (assumed & SWL_ASSUMED_SITE_PRESSURE) {
+        swl_notes_add(notes, "No site pressure or altitude is given: %s is taken, ISO 2533 at sea level.",
+                      value_of(build->site.p_pa, SWL_SHOW_PRESSURE, units).text);
+    }
+    if (assumed & SWL_ASSUMED_SITE_TEMPERATURE) {
+        swl_notes_add(notes, "No site temperature is given: %s is taken, ISO 2533 for that pressure.",
+                      value_of(build->site.t_k, SWL_SHOW_TEMPERATURE, units).text);
+    }
+    if (assumed & SWL_ASSUMED_DRY_AIR) {
+        swl_notes_add(notes, "No relative humidity is given: dry air is taken.");
+    }
+    if (assumed & SWL_ASSUMED_NO_OVER_REV) {
+        swl_notes_add(notes, "No over_rev is given: the short-time speed is checked at the rev limit itself.");
+    }
+    if (assumed & SWL_ASSUMED_NO_SLIP) {
+        swl_notes_add(notes, "No belt slip is given: 0 %% is taken.");
+    }
+    if (assumed & SWL_ASSUMED_PLAIN_DIAMETERS) {
+        swl_notes_add(notes, "No belt profile is given: the drive ratio is that of the plain diameters.");
+    }
+    if (assumed & SWL_ASSUMED_COEFFICIENT) {
+        swl_notes_add(notes, "No throttle_coefficient is given: %.2f is taken (common practice, no source).",
+                      build->intake.discharge_coefficient);
+    }
+    if (assumed & SWL_ASSUMED_NO_VE_TEMPERATURE) {
+        swl_notes_add(notes,
+                      "No ve_temperature is given: volumetric efficiency is not corrected for charge temperature.");
+    }
+    if (assumed & SWL_ASSUMED_NO_VE_PRESSURE) {
+        swl_notes_add(
+            notes,
+            "No compression_ratio is given: volumetric efficiency is not corrected for exhaust and manifold pressure.");
+    }
+    if (assumed & SWL_ASSUMED_NO_MECHANICAL_LOSS) {
+        swl_notes_add(
+            notes,
+            "No mechanical_efficiency is given for the unit: 100 %% is taken, so drive power is a low estimate.");
+    }
+    if (assumed & SWL_READ_BUT_UNUSED) {
+        swl_notes_add(notes, "fuel, lambda, known_power and driveline_loss are read and checked, but this command "
+                             "computes nothing with them.");
+    }
+    if (assumed & SWL_READ_HALF_WIDTHS) {
+        swl_notes_add(notes, "Values given with +- are taken at their middle here.");
+    }
+}
+
+void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *check, const swl_diags *diags,
+                     swl_units units)
+{
+    note_speed_limits(notes, build);
+    note_outside(notes, check);
+    note_line(notes, build, check, units);
+    note_assumed(notes, build, units);
+    for (size_t i = 0; i < diags->count; i++) {
+        const swl_diag *diag = &diags->items[i];
+        if (diag->line > 0) {
+            swl_notes_add(notes, "%s:%d: %s.", diag->file, diag->line, diag->message);
+        } else {
+            swl_notes_add(notes, "%s: %s.", diag->file, diag->message);
+        }
+    }
+}
+
+const char *swl_report_caution(void)
+{
+    return "These are estimates from a model and from map data as typed in, not measurements, and no statement that "
+           "anything "
+           "is safe. The limits of the makers of blower, belt, pulleys and engine, local codes and licensed practice "
+           "come first. Rotors, "
+           "belts, pressure, fuel and heat can injure; detonation must be watched for on the engine itself.";
+}
+
+void swl_report_value(swl_buf *out, double si, swl_show show, swl_units units)
+{
+    swl_shown shown = swl_shown_as(show, units);
+    swl_buf_printf(out, "%.*f%s%s", shown.decimals, swl_shown_value(si, show, units), shown.unit[0] == '\0' ? "" : " ",
+                   shown.unit);
+}
+
+void swl_report_wrap(swl_buf *out, const char *text, int width, const char *indent)
+{
+    int column = 0;
+    for (const char *word = text; *word != '\0';) {
+        size_t n = strcspn(word, " ");
+        int len = 0;
+        for (size_t i = 0; i < n; i++) {
+            len += ((unsigned char)word[i] & 0xC0) != 0x80;
+        }
+        if (column > 0 && column + 1 + len > width) {
+            swl_buf_printf(out, "\n%s", indent);
+            column = (int)strlen(indent);
+        } else if (column > 0) {
+            swl_buf_puts(out, " ");
+            column++;
+        }
+        swl_buf_put(out, word, n);
+        column += len;
+        word += n;
+        word += strspn(word, " ");
+    }
+    swl_buf_puts(out, "\n");
+}

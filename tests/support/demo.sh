@@ -1,0 +1,22 @@
+#!/bin/sh
+# Runs the demo: demo.sh PROGRAM [quiet]. A build that exceeds a limit ends with 1, which is part of the show.
+set -u
+program=$1
+quiet=${2:-}
+mkdir -p plots || exit 3
+run() {
+    if [ -n "$quiet" ]; then
+        "$@" >/dev/null
+    else
+        printf '\n$ %s\n' "$*" | sed "s|$program|sweptline|"
+        "$@"
+    fi
+    code=$?
+    [ -n "$quiet" ] || echo "(exit status $code)"
+    if [ "$code" -gt 1 ]; then exit "$code"; fi
+}
+run "$program" chart maps/estate-roots.ini --out plots --format png,svg,pdf
+run "$program" chart maps/estate-screw.ini --out plots --format png,svg,pdf
+run "$program" inspect maps/roots-185.ini --out plots --format png,svg
+run "$program" inspect maps/screw-120.ini --out plots --format png,svg
+[ -n "$quiet" ] || printf '\nThe charts are in plots/. Change blower_pulley in maps/estate-roots.ini and run\n  build/sweptline check maps/estate-roots.ini\n'

@@ -1,0 +1,53 @@
+#!/bin/sh
+# A module includes only what stands at its own floor or below (DEVELOPERS.md, "Rooms").
+set -u
+fail=0
+floor_of_room() {
+    case $1 in
+    base) echo 1 ;; air) echo 2 ;; parts) echo 3 ;; match) echo 4 ;; study) echo 5 ;; files | scan) echo 6 ;; draw | report) echo 7 ;; cli) echo 8 ;; *) echo 0 ;;
+    esac
+}
+# The room a public header belongs to.
+room_of_header() {
+    case $1 in
+    err | buf | text | diag | ini | csv | units | curve | version) echo base ;;
+    air | atmosphere | flow) echo air ;;
+    map | engine | drive | blower | build) echo parts ;;
+    match | check | field) echo match ;;
+    files) echo files ;;
+    report) echo report ;;
+    draw) echo draw ;;
+    *) echo unknown ;;
+    esac
+}
+for file in src/*/*.c src/*/*.h; do
+    room=$(basename "$(dirname "$file")")
+    here=$(floor_of_room "$room")
+    for header in $(sed -n 's/^#include "\(.*\)"$/\1/p' "$file"); do
+        case $header in
+        sweptline/*) other=$(room_of_header "$(basename "$header" .h)") ;;
+        *) other=$(dirname "$header") ;;
+        esac
+        there=$(floor_of_room "$other")
+        if [ "$there" = 0 ]; then
+            echo "$file: $header belongs to no room; add it to tests/support/rooms.sh"
+            fail=1
+        elif [ "$there" -gt "$here" ]; then
+            echo "$file: includes $header, which stands on a floor above"
+            fail=1
+        elif [ "$there" = 7 ] && [ "$here" = 7 ] && [ "$other" != "$room" ]; then
+            echo "$file: includes $header; draw and report do not lean on each other"
+            fail=1
+        fi
+    done
+    if [ "$here" -le 5 ] && grep -nE '\b(printf|fprintf|fopen|open|getenv|exit|abort|puts|perror)\(' "$file" | grep -vE 'swl_buf_|//'; then
+        echo "$file: prints, opens files, reads the environment or exits, which floors 1 to 5 do not"
+        fail=1
+    fi
+    if grep -q 'plplot.h' "$file" && [ "$room" != draw ]; then
+        echo "$file: only src/draw knows the plotting library"
+        fail=1
+    fi
+done
+[ "$fail" = 0 ] && echo "rooms: every include stands at its own floor or below"
+exit "$fail"
