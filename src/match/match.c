@@ -14,6 +14,7 @@ struct swl_match {
     const swl_build *build;
     swl_map_reader *reader;
     gsl_root_fsolver *solver;
+    gsl_function function; /* the solver keeps a pointer to it */
     /* what does not change with speed or pressure ratio */
     swl_air air;
     double rho0_kg_m3;
@@ -27,6 +28,8 @@ struct swl_match {
     double engine_rpm;
     double ve_curve_frac;
     int evaluations;
+    double left_low_kg_s; /* blower flow less engine flow at the ends of the bracket */
+    double left_high_kg_s;
     swl_point last;
 };
 
@@ -190,32 +193,40 @@ swl_point swl_match_state(swl_match *match, double engine_rpm, double p_ratio)
     return point_finish(match, SWL_MATCH_SOLVED);
 }
 
-/* Looks at the bracket's ends. Returns: why there is no root between them, or SOLVED. */
-static swl_match_end bracket_ends(swl_match *match)
+/* What Brent's method is given; it keeps what it finds at the bracket's ends, so that a bracket without a root
+ * can be named without asking there again. */
+static double left_at(double p_ratio, void *context)
 {
-    double low = state_at(SWL_MATCH_RATIO_MIN, match);
-    if (!isfinite(low)) {
-        return SWL_MATCH_NOT_FINITE;
+    swl_match *match = context;
+    double left_kg_s = state_at(p_ratio, match);
+    if (p_ratio <= SWL_MATCH_RATIO_MIN) {
+        match->left_low_kg_s = left_kg_s;
+    } else if (p_ratio >= SWL_MATCH_RATIO_MAX) {
+        match->left_high_kg_s = left_kg_s;
     }
-    if (low < 0) {
+    return left_kg_s;
+}
+
+static swl_match_end bracket_set(swl_match *match)
+{
+    match->function = (gsl_function){.function = left_at, .params = match};
+    match->left_low_kg_s = NAN;
+    match->left_high_kg_s = NAN;
+    int set = gsl_root_fsolver_set(match->solver, &match->function, SWL_MATCH_RATIO_MIN, SWL_MATCH_RATIO_MAX);
+    if (match->left_low_kg_s < 0) {
         return SWL_MATCH_BLOWER_TOO_SMALL;
     }
-    double high = state_at(SWL_MATCH_RATIO_MAX, match);
-    if (!isfinite(high)) {
-        return SWL_MATCH_NOT_FINITE;
+    if (match->left_high_kg_s > 0) {
+        return SWL_MATCH_ENGINE_TOO_SMALL;
     }
-    return high > 0 ? SWL_MATCH_ENGINE_TOO_SMALL : SWL_MATCH_SOLVED;
+    return set == GSL_SUCCESS ? SWL_MATCH_SOLVED : SWL_MATCH_NOT_FINITE;
 }
 
 static swl_match_end solve(swl_match *match)
 {
-    swl_match_end end = bracket_ends(match);
+    swl_match_end end = bracket_set(match);
     if (end != SWL_MATCH_SOLVED) {
         return end;
-    }
-    gsl_function function = {.function = state_at, .params = match};
-    if (gsl_root_fsolver_set(match->solver, &function, SWL_MATCH_RATIO_MIN, SWL_MATCH_RATIO_MAX) != GSL_SUCCESS) {
-        return SWL_MATCH_NOT_FINITE;
     }
     for (int i = 0; i < ITERATIONS_MAX; i++) {
         if (gsl_root_fsolver_iterate(match->solver) != GSL_SUCCESS) {

@@ -1,0 +1,15 @@
+#!/bin/sh
+# The whole-program tests: run.sh BUILD. The unit tests have run before.
+set -u
+build=$1
+program=$(cd "$build" && pwd)/sweptline
+fail=0
+for unit in roots:roots-185 screw:screw-120; do
+    if ! "$build/generate" "${unit%%:*}" | cmp -s - "maps/${unit##*:}.csv"; then
+        echo "maps/${unit##*:}.csv is not what maps/generate.c computes; make maps"
+        fail=1
+    fi
+done
+sh tests/whole/reject.sh "$program" || fail=1
+sh tests/whole/program.sh "$program" || fail=1
+exit "$fail"
