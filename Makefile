@@ -8,7 +8,7 @@ SOVERSION := 0
 # Everything a bare Debian 12 with make wants, in the packages' own names. docs: README.md, DEVELOPERS.md.
 DEPS_BUILD := gcc libc6-dev pkg-config libplplot-dev plplot-driver-cairo libcairo2-dev libpng-dev zlib1g-dev \
     libgsl-dev libjansson-dev fonts-dejavu-core
-DEPS_CHECK := libcmocka-dev poppler-utils libxml2-utils
+DEPS_CHECK := libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema
 DEPS_LINT := clang clang-format clang-tidy cppcheck
 
 PREFIX ?= /usr/local
@@ -93,6 +93,10 @@ demo: deps ## install what is missing, build, and run the invented demo: tables 
 plots: deps ## draw the committed pictures anew
 	@$(MAKE) --no-print-directory all
 	@sh tests/support/demo.sh $(PROGRAM) quiet
+
+.PHONY: docs
+docs: all ## bring the documents' examples up to date
+	@sh tests/support/docs.sh $(abspath $(PROGRAM)) --update
 
 .PHONY: maps
 maps: $(BUILD)/generate ## compute the invented map tables anew

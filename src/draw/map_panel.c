@@ -324,7 +324,7 @@ static void draw_axes(const swl_panel *panel, const swl_chart *chart)
                    chart->blower->t_map_k * temperature.scale + temperature.shift, temperature.unit);
     axis_title(canvas, middle_x, panel->box.y1 + 2.1 * size, 0, -1, text);
     axis_title(canvas, panel->box.x0 - 3.6 * size, middle_y, 90, 0, "Pressure ratio");
-    (void)snprintf(text, sizeof text, "Rise over site pressure, %s", boost.unit);
+    (void)snprintf(text, sizeof text, "Rise over %s pressure, %s", chart->check == NULL ? "inlet" : "site", boost.unit);
     axis_title(canvas, panel->box.x1 + 3.7 * size, middle_y, 90, 0, text);
     if (chart->units == SWL_UNITS_US) {
         swl_shown cfm = swl_shown_as(SWL_SHOW_VOLUME_FLOW, SWL_UNITS_US);

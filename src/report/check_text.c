@@ -34,12 +34,6 @@ static void text_head(swl_buf *out, const swl_build *build, const swl_check *che
     if (build->blower.gear_ratio < 1 || build->blower.gear_ratio > 1) {
         swl_buf_printf(out, " with the unit's gears of %.6g", build->blower.gear_ratio);
     }
-    swl_buf_printf(out, "\n        without slip: blower at %.0f rpm at the rev limit of %.0f rpm",
-                   check->blower_rpm_at_limit, build->engine.speed_limit_rpm);
-    if (build->engine.over_rev_rpm > 0) {
-        swl_buf_printf(out, ", %.0f rpm in an over-rev to %.0f rpm", check->blower_rpm_at_over_rev,
-                       build->engine.speed_limit_rpm + build->engine.over_rev_rpm);
-    }
     swl_buf_puts(out, "\n");
 }
 
@@ -52,9 +46,9 @@ static void text_line_head(swl_buf *out, swl_units units)
                 continue;
             }
             const char *bottom = column->bottom[0] != '\0' ? column->bottom : swl_shown_as(column->show, units).unit;
-            swl_buf_printf(out, "%*s ", column->width, row == 0 ? column->top : bottom);
+            swl_buf_printf(out, "%s%*s", c == 0 ? "" : " ", column->width, row == 0 ? column->top : bottom);
         }
-        swl_buf_puts(out, row == 0 ? " map\n" : "\n");
+        swl_buf_puts(out, row == 0 ? "  map\n" : "\n");
     }
 }
 
@@ -118,12 +112,56 @@ static void text_speed_advice(swl_buf *out, const swl_limit_row *row, swl_units 
 {
     swl_buf_printf(out, "%s: the limit is reached at %.0f engine rpm; ", row->name, row->engine_rpm_at_limit);
     if (row->smallest_pulley_m > 0) {
-        swl_buf_puts(out, "smallest blower pulley that keeps it ");
-        put_value(out, row->smallest_pulley_m, SWL_SHOW_LENGTH, units);
-        swl_buf_puts(out, ", round up\n");
+        /* Rounded up at the last digit shown, so that the figure itself keeps the limit. */
+        swl_shown shown = swl_shown_as(SWL_SHOW_LENGTH, units);
+        double step = pow(10, -shown.decimals);
+        double size = ceil(row->smallest_pulley_m * shown.scale / step - 1e-6) * step;
+        swl_buf_printf(out, "smallest blower pulley that keeps it %.*f %s, round up\n", shown.decimals, size,
+                       shown.unit);
     } else {
         swl_buf_puts(out, "any blower pulley keeps it\n");
     }
+}
+
+static void speed_share(swl_buf *out, double rpm, double limit_rpm)
+{
+    if (isnan(limit_rpm)) {
+        swl_buf_printf(out, "%22s", "not stated");
+    } else {
+        swl_buf_printf(out, "%20.1f %%", 100 * rpm / limit_rpm);
+    }
+}
+
+/* Both engine speeds against both of the maker's limits; the verdicts are in the limits' table. */
+static void text_speeds(swl_buf *out, const swl_build *build, const swl_check *check)
+{
+    const swl_engine *engine = &build->engine;
+    const struct {
+        const char *words;
+        double engine_rpm;
+        double blower_rpm;
+    } rows[] = {
+        {"at the rev limit", engine->speed_limit_rpm, check->blower_rpm_at_limit},
+        {"in an over-rev", engine->speed_limit_rpm + engine->over_rev_rpm, check->blower_rpm_at_over_rev},
+    };
+    swl_buf_printf(out, "\nBlower speed without slip\n%-18s%9s%9s%22s%22s\n%-18s%9s%9s%22s%22s\n", "", "engine",
+                   "blower", "of the continuous", "of the short-time", "", "rpm", "rpm", "limit", "limit");
+    for (size_t i = 0; i < (engine->over_rev_rpm > 0 ? 2 : 1); i++) {
+        swl_buf_printf(out, "%-18s%9.0f%9.0f", rows[i].words, rows[i].engine_rpm, rows[i].blower_rpm);
+        speed_share(out, rows[i].blower_rpm, build->blower.continuous_rpm);
+        speed_share(out, rows[i].blower_rpm, build->blower.short_time_rpm);
+        swl_buf_puts(out, "\n");
+    }
+}
+
+static bool has_temperature(const swl_check *check)
+{
+    for (size_t i = 0; i < check->limit_count; i++) {
+        if (check->limits[i].show == SWL_SHOW_TEMPERATURE) {
+            return true;
+        }
+    }
+    return false;
 }
 
 static void text_limits(swl_buf *out, const swl_check *check, swl_units units, bool colour)
@@ -139,6 +177,9 @@ static void text_limits(swl_buf *out, const swl_check *check, swl_units units, b
         text_limit_row(out, &check->limits[i], units, colour);
         exceeded += check->limits[i].verdict == SWL_EXCEEDED;
         close += check->limits[i].verdict == SWL_CLOSE;
+    }
+    if (has_temperature(check)) {
+        swl_buf_puts(out, "margin: spare over limit; of a temperature, over the absolute temperature\n");
     }
     swl_buf_puts(out, "\n");
     for (size_t i = 0; i < check->limit_count; i++) {
@@ -157,6 +198,7 @@ void swl_report_check_text(swl_buf *out, const swl_build *build, const swl_check
 {
     text_head(out, build, check, units);
     text_line(out, check, units);
+    text_speeds(out, build, check);
     text_limits(out, check, units, colour);
     if (notes->count > 0) {
         swl_buf_puts(out, "\nNotes\n");

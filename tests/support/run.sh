@@ -12,4 +12,6 @@ for unit in roots:roots-185 screw:screw-120; do
 done
 sh tests/whole/reject.sh "$program" || fail=1
 sh tests/whole/program.sh "$program" || fail=1
+sh tests/support/docs.sh "$program" || fail=1
+sh tests/support/schema.sh "$program" || fail=1
 exit "$fail"

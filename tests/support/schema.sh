@@ -1,0 +1,30 @@
+#!/bin/sh
+# Holds the JSON of the demo runs against docs/schema: schema.sh PROGRAM.
+set -u
+program=$1
+passed=0
+failed=0
+hold() {
+    schema=$1
+    shift
+    if "$program" "$@" --json - | /usr/bin/python3 -c '
+import json, sys, jsonschema
+def no(text): raise ValueError("not JSON: " + text)
+value = json.load(sys.stdin, parse_constant=no)
+jsonschema.Draft7Validator.check_schema(json.load(open(sys.argv[1])))
+jsonschema.validate(value, json.load(open(sys.argv[1])))' "$schema"; then
+        passed=$((passed + 1))
+    else
+        echo "schema: $* does not hold to $schema"
+        failed=$((failed + 1))
+    fi
+}
+folder=$(mktemp -d) || exit 3
+trap 'rm -rf "$folder"' EXIT
+hold docs/schema/check.json check maps/estate-roots.ini
+hold docs/schema/check.json check maps/estate-screw.ini
+hold docs/schema/check.json chart maps/estate-roots.ini --out "$folder"
+hold docs/schema/inspect.json inspect maps/roots-185.ini
+hold docs/schema/inspect.json inspect maps/screw-120.ini
+echo "$passed passed, $failed failed"
+[ "$failed" = 0 ]
