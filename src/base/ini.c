@@ -33,17 +33,11 @@ static void ini_drop_comment(char *line, size_t len)
     }
 }
 
-static bool ini_grow(void **array, size_t count, size_t size)
+/* Returns: the array with room for one more, or NULL when out of memory and the array is as it was. */
+static void *ini_grow(void *array, size_t count, size_t size)
 {
-    if (count != 0 && (count & (count - 1)) != 0) {
-        return true;
-    }
-    void *grown = realloc(*array, (count == 0 ? 1 : count * 2) * size);
-    if (grown == NULL) {
-        return false;
-    }
-    *array = grown;
-    return true;
+    bool full = count == 0 || (count & (count - 1)) == 0;
+    return full ? realloc(array, (count == 0 ? 1 : count * 2) * size) : array;
 }
 
 static swl_status ini_section(ini_reader *r, swl_slice line, swl_err *err)
@@ -69,9 +63,11 @@ static swl_status ini_section(ini_reader *r, swl_slice line, swl_err *err)
             return SWL_OK;
         }
     }
-    if (!ini_grow((void **)&r->ini->sections, r->ini->section_count, sizeof *r->ini->sections)) {
+    swl_slice *sections = ini_grow(r->ini->sections, r->ini->section_count, sizeof *sections);
+    if (sections == NULL) {
         return swl_err_set(err, SWL_ERR_MEMORY, "%s: out of memory", r->text->name);
     }
+    r->ini->sections = sections;
     r->ini->sections[r->ini->section_count++] = name;
     r->section = name;
     r->section_ok = true;
@@ -121,9 +117,11 @@ static swl_status ini_key(ini_reader *r, swl_slice line, swl_err *err)
         r->section_ok = false;
         return SWL_OK;
     }
-    if (!ini_grow((void **)&r->ini->entries, r->ini->count, sizeof *r->ini->entries)) {
+    swl_ini_entry *entries = ini_grow(r->ini->entries, r->ini->count, sizeof *entries);
+    if (entries == NULL) {
         return swl_err_set(err, SWL_ERR_MEMORY, "%s: out of memory", r->text->name);
     }
+    r->ini->entries = entries;
     swl_slice value = swl_slice_trim(rest);
     if (value.len == 0) {
         value = (swl_slice){rest.at, 0};

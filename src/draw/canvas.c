@@ -144,31 +144,29 @@ static swl_rect label_box(const swl_canvas *canvas, const swl_label *label)
     return (swl_rect){label->x + left, label->y + top, label->x + right, label->y + bottom};
 }
 
-static bool grow(swl_canvas *canvas, void **array, size_t count, size_t size)
+/* Returns: the array with room for one more, or NULL when out of memory and the array is as it was. */
+static void *grow(swl_canvas *canvas, void *array, size_t count, size_t size)
 {
-    if (count % 64 != 0) {
-        return true;
-    }
-    void *grown = realloc(*array, (count + 64) * size);
-    if (grown == NULL) {
-        canvas->out_of_memory = true;
-        return false;
-    }
-    *array = grown;
-    return true;
+    void *grown = count % 64 == 0 ? realloc(array, (count + 64) * size) : array;
+    canvas->out_of_memory = canvas->out_of_memory || grown == NULL;
+    return grown;
 }
 
 void swl_canvas_take(swl_canvas *canvas, swl_rect box)
 {
-    if (grow(canvas, (void **)&canvas->taken, canvas->taken_count, sizeof *canvas->taken)) {
-        canvas->taken[canvas->taken_count++] = box;
+    swl_rect *taken = grow(canvas, canvas->taken, canvas->taken_count, sizeof *taken);
+    if (taken != NULL) {
+        taken[canvas->taken_count++] = box;
+        canvas->taken = taken;
     }
 }
 
 void swl_canvas_label(swl_canvas *canvas, const swl_label *label)
 {
-    if (label->text[0] != '\0' && grow(canvas, (void **)&canvas->labels, canvas->label_count, sizeof *canvas->labels)) {
-        canvas->labels[canvas->label_count++] = *label;
+    swl_label *labels = grow(canvas, canvas->labels, canvas->label_count, sizeof *labels);
+    if (labels != NULL) {
+        labels[canvas->label_count++] = *label;
+        canvas->labels = labels;
         swl_canvas_take(canvas, label_box(canvas, label));
     }
 }

@@ -245,9 +245,9 @@ static void strip_draw(const swl_panel *panel, const swl_chart *chart, const str
         }
     }
     swl_panel_clip(panel);
-    for (double k = ceil(panel->ya / y.step); k * y.step < panel->yb; k++) {
+    for (long k = (long)ceil(panel->ya / y.step); (double)k * y.step < panel->yb; k++) {
         double gx[2] = {panel->xa, panel->xb};
-        double gy[2] = {k * y.step, k * y.step};
+        double gy[2] = {(double)k * y.step, (double)k * y.step};
         swl_panel_path(panel, gx, gy, 2);
     }
     swl_canvas_colour(canvas, swl_grey, 0.25);

@@ -53,13 +53,15 @@ static void islands_levels(swl_islands *islands, const swl_field *field, double 
     }
     /* Down from the shoulder in wide steps, up from it in fine ones. */
     double join = floor(shoulder / wide[s]) * wide[s];
-    for (double k = floor(low / wide[s]) + 1; k * wide[s] < join - 1e-9 && islands->count < SWL_ISLANDS_MAX; k++) {
-        islands->level[islands->count++] = k * wide[s];
+    double level = 0;
+    for (long k = (long)floor(low / wide[s]) + 1; level < join && islands->count < SWL_ISLANDS_MAX; k++) {
+        level = (double)k * wide[s];
+        islands->level[islands->count] = level;
+        islands->count += level < join - 1e-9;
     }
-    for (double k = round(join / fine[s]); k * fine[s] < high && islands->count < SWL_ISLANDS_MAX; k++) {
-        if (k * fine[s] > low) {
-            islands->level[islands->count++] = k * fine[s];
-        }
+    for (long k = lround(join / fine[s]); islands->count < SWL_ISLANDS_MAX && (double)k * fine[s] < high; k++) {
+        islands->level[islands->count] = (double)k * fine[s];
+        islands->count += islands->level[islands->count] > low;
     }
 }
 
@@ -235,7 +237,8 @@ static bool label_island(const swl_panel *panel, const swl_field *field, const s
                    percent);
     /* Points spread over the curve, those in its middle first. */
     for (size_t pass = 0; pass < 24; pass++) {
-        double share = 0.5 + 0.5 * (pass % 2 == 0 ? 1 : -1) * (double)(pass / 2) / 12;
+        size_t away = pass / 2;
+        double share = 0.5 + (pass % 2 == 0 ? 1 : -1) * (double)away / 24;
         size_t at = (size_t)(share * (double)(loops->points - 1));
         if (loops->edge[at]) {
             continue;

@@ -24,13 +24,14 @@ void swl_mark_forbidden(const swl_panel *panel, const double *x, const double *y
         double dx = swl_panel_x(panel, x[i + 1]) - xa;
         double dy = swl_panel_y(panel, y[i + 1]) - ya;
         double run = hypot(dx, dy);
-        for (; carried < run; carried += spacing) {
+        while (carried < run) {
             /* Half forward, half to the side. */
             double side = left ? -1 : 1;
             double ux = (dx + side * -dy) / run;
             double uy = (dy + side * dx) / run;
             cairo_move_to(cr, xa + dx * carried / run, ya + dy * carried / run);
             cairo_rel_line_to(cr, ux * length / 1.414, uy * length / 1.414);
+            carried += spacing;
         }
         carried -= run;
     }

@@ -151,9 +151,15 @@ void swl_panel_curve(const swl_panel *panel, const double *x, const double *y, s
     plot_leave(panel, &ours);
 }
 
-static double first_multiple(double from, double step)
+/* The first and the last whole multiple of a step within a span. */
+static long first_multiple(double from, double step)
 {
-    return ceil(from / step - 1e-9);
+    return (long)ceil(from / step - 1e-9);
+}
+
+static long last_multiple(double to, double step)
+{
+    return (long)floor(to / step + 1e-9);
 }
 
 static swl_label number_label(double value, int decimals, double size)
@@ -168,9 +174,9 @@ void swl_panel_numbers_x(const swl_panel *panel, swl_ticks ticks, bool top, doub
 {
     double from = panel->xa * scale + shift;
     double to = panel->xb * scale + shift;
-    for (double k = first_multiple(from, ticks.step); k * ticks.step <= to * (1 + 1e-9); k++) {
-        swl_label label = number_label(k * ticks.step, ticks.decimals, size);
-        label.x = swl_panel_x(panel, (k * ticks.step - shift) / scale);
+    for (long k = first_multiple(from, ticks.step); k <= last_multiple(to, ticks.step); k++) {
+        swl_label label = number_label((double)k * ticks.step, ticks.decimals, size);
+        label.x = swl_panel_x(panel, ((double)k * ticks.step - shift) / scale);
         label.y = top ? panel->box.y0 - 0.4 * size : panel->box.y1 + 0.45 * size;
         label.down = top ? 1 : -1;
         swl_canvas_label(panel->canvas, &label);
@@ -181,10 +187,10 @@ void swl_panel_numbers_y(const swl_panel *panel, swl_ticks ticks, bool right, do
 {
     double from = panel->ya * scale + shift;
     double to = panel->yb * scale + shift;
-    for (double k = first_multiple(from, ticks.step); k * ticks.step <= to + 1e-9 * fabs(to); k++) {
-        swl_label label = number_label(k * ticks.step, ticks.decimals, size);
+    for (long k = first_multiple(from, ticks.step); k <= last_multiple(to, ticks.step); k++) {
+        swl_label label = number_label((double)k * ticks.step, ticks.decimals, size);
         label.x = right ? panel->box.x1 + 0.5 * size : panel->box.x0 - 0.5 * size;
-        label.y = swl_panel_y(panel, (k * ticks.step - shift) / scale);
+        label.y = swl_panel_y(panel, ((double)k * ticks.step - shift) / scale);
         label.across = right ? -1 : 1;
         swl_canvas_label(panel->canvas, &label);
     }
@@ -196,8 +202,8 @@ void swl_panel_ticks_side(const swl_panel *panel, swl_ticks ticks, bool is_x, do
     double from = (is_x ? panel->xa : panel->ya) * scale + shift;
     double to = (is_x ? panel->xb : panel->yb) * scale + shift;
     double length = 6 * panel->canvas->stroke;
-    for (double k = first_multiple(from, ticks.step); k * ticks.step <= to + 1e-9 * fabs(to); k++) {
-        double at = (k * ticks.step - shift) / scale;
+    for (long k = first_multiple(from, ticks.step); k <= last_multiple(to, ticks.step); k++) {
+        double at = ((double)k * ticks.step - shift) / scale;
         if (is_x) {
             cairo_move_to(cr, swl_panel_x(panel, at), panel->box.y0);
             cairo_rel_line_to(cr, 0, length);

@@ -43,9 +43,10 @@ static void row_convert(const unsigned char *from, unsigned char *to, int width)
 {
     const uint32_t *pixels = (const uint32_t *)(const void *)from;
     for (int i = 0; i < width; i++) {
-        to[3 * i] = (unsigned char)(pixels[i] >> 16 & 0xFF);
-        to[3 * i + 1] = (unsigned char)(pixels[i] >> 8 & 0xFF);
-        to[3 * i + 2] = (unsigned char)(pixels[i] & 0xFF);
+        unsigned char *pixel = to + 3 * (ptrdiff_t)i;
+        pixel[0] = (unsigned char)(pixels[i] >> 16 & 0xFF);
+        pixel[1] = (unsigned char)(pixels[i] >> 8 & 0xFF);
+        pixel[2] = (unsigned char)(pixels[i] & 0xFF);
     }
 }
 

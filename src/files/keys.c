@@ -155,8 +155,10 @@ static void read_power_at(swl_keys_file *file, const swl_key *key, swl_slice val
     swl_fault fault = {0};
     if (!split_at_word(value, &left, &right)) {
         refuse_range(file, key, value);
-    } else if (!swl_quantity_read(left, SWL_DIM_POWER, &power, &fault) ||
-               !swl_quantity_read(right, SWL_DIM_SPEED, &speed, &fault)) {
+        return;
+    }
+    if (!swl_quantity_read(left, SWL_DIM_POWER, &power, &fault) ||
+        !swl_quantity_read(right, SWL_DIM_SPEED, &speed, &fault)) {
         refuse(file, key, &fault);
     } else if (!(power.value >= 1e3 && power.value <= 5e6 && speed.value >= 100 && speed.value <= 30000)) {
         refuse_range(file, key, value);

@@ -94,8 +94,7 @@ swl_status swl_file_save(const char *path, const char *bytes, size_t len, swl_er
     if (temporary == NULL) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
     }
-    memcpy(temporary, path, n);
-    memcpy(temporary + n, ".XXXXXX", sizeof ".XXXXXX");
+    (void)snprintf(temporary, n + sizeof ".XXXXXX", "%s.XXXXXX", path);
     int fd = mkostemp(temporary, O_CLOEXEC);
     swl_status status =
         fd < 0 ? refuse(path, "could not be created", err) : save_temporary(path, temporary, fd, bytes, len, err);

@@ -40,24 +40,30 @@ swl_source swl_source_disk(void)
     return (swl_source){.read = disk_read};
 }
 
-/* A text's own refusal already starts with "name:line:column: "; a finding wants them apart. */
+/* Steps over ":NUMBER". Returns: the number, or 0 when there is none. */
+static int place_number(const char **at)
+{
+    char *end = NULL;
+    if ((*at)[0] != ':' || (*at)[1] < '0' || (*at)[1] > '9') {
+        return 0;
+    }
+    long n = strtol(*at + 1, &end, 10);
+    *at = end;
+    return (int)n;
+}
+
+/* A text's own refusal starts with "name:" or "name:line:column:"; a finding wants them apart. */
 static void diag_of_refusal(swl_diags *diags, const char *path, const char *refusal)
 {
     size_t n = strlen(path);
-    int line = 0;
-    int column = 0;
-    int used = 0;
-    if (strncmp(refusal, path, n) == 0 && sscanf(refusal + n, ":%d:%d: %n", &line, &column, &used) == 2 && used > 0) {
-        swl_diag_file(diags, SWL_ERROR, path, "%s", refusal + n + used);
-        if (diags->count > 0 && diags->dropped == 0) {
-            diags->items[diags->count - 1].line = line;
-            diags->items[diags->count - 1].column = column;
-        }
-        return;
+    const char *at = strncmp(refusal, path, n) == 0 ? refusal + n : refusal;
+    int line = place_number(&at);
+    int column = place_number(&at);
+    swl_diag_file(diags, SWL_ERROR, path, "%s", strncmp(at, ": ", 2) == 0 ? at + 2 : at);
+    if (diags->count > 0 && diags->dropped == 0) {
+        diags->items[diags->count - 1].line = line;
+        diags->items[diags->count - 1].column = column;
     }
-    const char *words =
-        strncmp(refusal, path, n) == 0 && strncmp(refusal + n, ": ", 2) == 0 ? refusal + n + 2 : refusal;
-    swl_diag_file(diags, SWL_ERROR, path, "%s", words);
 }
 
 swl_status swl_text_load(const swl_source *source, const char *path, swl_text *text, swl_diags *diags, swl_err *err)

@@ -9,9 +9,9 @@
 
 struct swl_map {
     size_t count;
-    double *speed_rpm;
-    swl_curve **ev;
-    swl_curve **ea;
+    double speed_rpm[SWL_MAP_LINES_MAX];
+    swl_curve *ev[SWL_MAP_LINES_MAX];
+    swl_curve *ea[SWL_MAP_LINES_MAX];
 };
 
 /* Steffen's slopes at the two ends of an interval rest on four points, so reading across the map needs the two
@@ -55,12 +55,6 @@ swl_map *swl_map_new(const swl_map_row *rows, size_t count, swl_err *err)
         (void)swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a map");
         return NULL;
     }
-    map->speed_rpm = calloc(SWL_MAP_LINES_MAX, sizeof *map->speed_rpm);
-    map->ev = calloc(SWL_MAP_LINES_MAX, sizeof(swl_curve *));
-    map->ea = calloc(SWL_MAP_LINES_MAX, sizeof(swl_curve *));
-    if (map->speed_rpm == NULL || map->ev == NULL || map->ea == NULL) {
-        status = swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a map");
-    }
     for (size_t start = 0; start < count && status == SWL_OK;) {
         size_t end = start + 1;
         while (end < count && rows[end].speed_rpm == rows[start].speed_rpm) {
@@ -88,9 +82,6 @@ void swl_map_free(swl_map *map)
         swl_curve_free(map->ev[i]);
         swl_curve_free(map->ea[i]);
     }
-    free(map->speed_rpm);
-    free(map->ev);
-    free(map->ea);
     free(map);
 }
 

@@ -18,18 +18,15 @@ void swl_notes_add(swl_notes *notes, const char *format, ...)
     swl_locale_leave(saved);
     va_end(args);
     swl_utf8_clean(text);
-    char **grown = realloc(notes->items, (notes->count + 1) * sizeof *grown);
-    if (grown == NULL) {
-        notes->failed = true;
-        return;
-    }
-    notes->items = grown;
     char *copy = strdup(text);
-    if (copy == NULL) {
+    char **grown = copy == NULL ? NULL : realloc(notes->items, (notes->count + 1) * sizeof *grown);
+    if (grown == NULL) {
+        free(copy);
         notes->failed = true;
         return;
     }
-    notes->items[notes->count++] = copy;
+    grown[notes->count++] = copy;
+    notes->items = grown;
 }
 
 void swl_notes_free(swl_notes *notes)

@@ -1,0 +1,1 @@
+ln -s unit.ini link

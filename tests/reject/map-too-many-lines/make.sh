@@ -1,0 +1,1 @@
+awk 'BEGIN { print "blower speed [rpm],pressure ratio,flow [m3/h],adiabatic efficiency [%]"; for (i = 0; i < 201; i++) for (r = 1.2; r < 2; r += 0.6) printf "%d,%.1f,%d,60\n", 1000 + 100 * i, r, 60 - 10 * r + 5 * i }' >unit.csv

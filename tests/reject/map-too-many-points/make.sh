@@ -1,0 +1,1 @@
+awk 'BEGIN { print "blower speed [rpm],pressure ratio,flow [m3/h],adiabatic efficiency [%]"; for (s = 1; s < 3; s++) for (i = 0; i < 501; i++) print 4000 * s "," 1 + 0.001 * i "," s * (200 - 0.01 * i) ",60" }' >unit.csv

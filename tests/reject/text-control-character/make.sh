@@ -1,0 +1,1 @@
+printf '[build]\nname = a\033[31mb\n' >build.ini

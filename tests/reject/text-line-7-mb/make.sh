@@ -1,0 +1,1 @@
+{ printf 'name = ' && dd if=/dev/zero bs=65536 count=112 2>/dev/null | tr '\0' a; } >build.ini

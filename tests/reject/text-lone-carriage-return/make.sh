@@ -1,0 +1,1 @@
+printf '[build]\rname = a\r' >build.ini

@@ -1,0 +1,1 @@
+printf '[build]\nname = caf\351\n' >build.ini

@@ -1,0 +1,1 @@
+printf '\357\273\277' >build.ini

@@ -1,0 +1,1 @@
+printf '[build]\nname = \300\257\n' >build.ini

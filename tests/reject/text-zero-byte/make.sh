@@ -1,0 +1,1 @@
+printf '[build]\nname = a\000b\n' >build.ini

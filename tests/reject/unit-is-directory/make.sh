@@ -1,0 +1,1 @@
+mkdir unit.ini
