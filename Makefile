@@ -118,6 +118,7 @@ check: deps-check ## install what is missing, build, run every test and the laye
 	@$(MAKE) --no-print-directory check-built
 
 .PHONY: check-built unit
+export EXTRA_CFLAGS
 check-built: all unit $(BUILD)/generate
 	@sh tests/support/rooms.sh
 	@sh tests/support/run.sh $(BUILD)
@@ -127,7 +128,7 @@ unit: $(UNIT_BIN)
 
 .PHONY: check-asan
 check-asan: deps-check ## the same under the address and undefined-behaviour sanitizers
-	@$(MAKE) --no-print-directory BUILD=build/asan CFLAGS="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer" check-built
+	@$(MAKE) --no-print-directory BUILD=build/asan EXTRA_CFLAGS="-fsanitize=address,undefined" CFLAGS="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer" check-built
 
 .PHONY: check-valgrind
 check-valgrind: all unit ## the demo build under valgrind
@@ -136,7 +137,7 @@ check-valgrind: all unit ## the demo build under valgrind
 .PHONY: coverage
 coverage: deps-check ## line coverage of src over the whole suite
 	@rm -rf build/cov
-	@$(MAKE) --no-print-directory BUILD=build/cov CFLAGS="-O0 -g --coverage" check-built >build/coverage.log 2>&1 || { tail -30 build/coverage.log; exit 1; }
+	@$(MAKE) --no-print-directory BUILD=build/cov EXTRA_CFLAGS=--coverage CFLAGS="-O0 -g --coverage" check-built >build/coverage.log 2>&1 || { tail -30 build/coverage.log; exit 1; }
 	@sh tests/support/coverage.sh build/cov
 
 .PHONY: bench

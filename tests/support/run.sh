@@ -14,4 +14,5 @@ sh tests/whole/reject.sh "$program" || fail=1
 sh tests/whole/program.sh "$program" || fail=1
 sh tests/support/docs.sh "$program" || fail=1
 sh tests/support/schema.sh "$program" || fail=1
+sh tests/support/install.sh "$build" || fail=1
 exit "$fail"

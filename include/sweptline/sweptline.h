@@ -1,0 +1,29 @@
+/* The whole library. */
+#ifndef SWEPTLINE_SWEPTLINE_H
+#define SWEPTLINE_SWEPTLINE_H
+
+#include "sweptline/air.h"
+#include "sweptline/atmosphere.h"
+#include "sweptline/blower.h"
+#include "sweptline/buf.h"
+#include "sweptline/build.h"
+#include "sweptline/check.h"
+#include "sweptline/csv.h"
+#include "sweptline/curve.h"
+#include "sweptline/diag.h"
+#include "sweptline/draw.h"
+#include "sweptline/drive.h"
+#include "sweptline/engine.h"
+#include "sweptline/err.h"
+#include "sweptline/field.h"
+#include "sweptline/files.h"
+#include "sweptline/flow.h"
+#include "sweptline/ini.h"
+#include "sweptline/map.h"
+#include "sweptline/match.h"
+#include "sweptline/report.h"
+#include "sweptline/text.h"
+#include "sweptline/units.h"
+#include "sweptline/version.h"
+
+#endif
