@@ -34,6 +34,7 @@ typedef struct swl_cooler {
 /* NAN: not given. */
 typedef struct swl_limit_values {
     double boost_pa;
+    double p_ratio;
     double t_charge_k;
     double t_discharge_k;
     double p_drive_w;
@@ -53,6 +54,7 @@ enum {
     SWL_ASSUMED_PLAIN_DIAMETERS = 128,
     SWL_ASSUMED_NO_MECHANICAL_LOSS = 256,
     SWL_ASSUMED_COEFFICIENT = 512,
+    SWL_ASSUMED_NO_BACK_PRESSURE = 4096,
     SWL_READ_BUT_UNUSED = 1024, /* keys that other commands use */
     SWL_READ_HALF_WIDTHS = 2048 /* +- was given; this command uses the middle values */
 };

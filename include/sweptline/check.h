@@ -23,6 +23,7 @@ typedef struct swl_limit_row {
     double limit;
     double margin_frac;
     double engine_rpm; /* where it is worst */
+    bool on_map;       /* whether the map has data there; always for a speed */
     double engine_rpm_at_limit;
     double smallest_pulley_m;
 } swl_limit_row;
@@ -45,6 +46,11 @@ typedef struct swl_check {
  * Returns: SWL_OK and a check to free; SWL_ERR_SOLVE naming the engine speed and the reason; SWL_ERR_MEMORY. */
 swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err) SWL_MUST_CHECK;
 void swl_check_free(swl_check *check);
+
+/* Points to mark on a chart: the ends of the line and the round engine speeds between them, whether or not the
+ * line has a row there. Given: a solver of the check's build, room for SWL_MARKS_MAX. Returns: how many. */
+enum { SWL_MARKS_MAX = 40 };
+size_t swl_check_marks(swl_match *match, const swl_check *check, swl_point *marks);
 
 const char *swl_verdict_word(swl_verdict verdict);
 

@@ -7,24 +7,27 @@
 
 typedef enum swl_severity { SWL_NOTE, SWL_WARNING, SWL_ERROR } swl_severity;
 
-enum { SWL_DIAG_TEXT_MAX = 480, SWL_DIAG_EXCERPT_MAX = 160, SWL_DIAGS_MAX = 200 };
+enum { SWL_DIAG_TEXT_MAX = 480, SWL_DIAG_EXCERPT_MAX = 160, SWL_DIAGS_MAX = 200, SWL_DIAGS_ALIKE = 5 };
 
 /* line 0: the finding is about the file as a whole. excerpt is the line it points into with
- * control characters blanked, cut to a window; excerpt_column is the caret's place in it, from 1. */
+ * control characters blanked, cut to a window; excerpt_column is the caret's place in it, from 1.
+ * alike counts further findings of the same file that differ from this one in figures and quoted words only. */
 typedef struct swl_diag {
     swl_severity severity;
     int line;
     int column;
     int excerpt_column;
+    size_t alike;
     char file[SWL_DIAG_EXCERPT_MAX];
     char message[SWL_DIAG_TEXT_MAX];
     char excerpt[SWL_DIAG_EXCERPT_MAX];
 } swl_diag;
 
-/* items is owned. After SWL_DIAGS_MAX findings only the counts go on. */
+/* items is owned. After SWL_DIAGS_ALIKE findings alike, and after SWL_DIAGS_MAX in all, only the counts go on. */
 typedef struct swl_diags {
     swl_diag *items;
     size_t count;
+    size_t cap;
     size_t errors;
     size_t dropped;
     bool out_of_memory;

@@ -30,6 +30,8 @@ typedef struct swl_chart {
     const swl_blower *blower;
     const swl_build *build; /* NULL with check */
     const swl_check *check;
+    const swl_point *marks; /* where the operating line carries its engine speed, ends first and last */
+    size_t mark_count;
     const swl_field *field;
     const swl_trace *traces;
     size_t trace_count;

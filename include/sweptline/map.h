@@ -28,7 +28,8 @@ typedef void swl_map_report(void *context, swl_severity severity, size_t row, co
  * Errors: numbers outside volumetric efficiency (0, 1.1], adiabatic efficiency (0, 1), speed (0, 200000] rpm,
  * pressure ratio [0.3, 8]; a point given twice; fewer than two speed lines; flow that rises along a
  * speed line by more than 1 %; speed lines that cross. Warnings: less of the same, few lines, a line with one
- * point, an efficiency far off its neighbours. Notes: points above the Roots limit when pure_roots. */
+ * point, an efficiency far off its neighbours, best efficiencies of the map that most units do not have. Notes: points
+ * above the Roots limit when pure_roots. */
 void swl_map_check(swl_map_row *rows, size_t count, bool pure_roots, swl_map_report *report, void *context);
 
 /* Efficiency of an ideal Roots blower, which raises the pressure at constant volume.

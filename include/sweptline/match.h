@@ -37,6 +37,7 @@ typedef struct swl_point {
     double ev_frac, ea_frac;
     double engine_ve_frac; /* after both corrections */
     double p_shaft_w;
+    double q_cooler_w;    /* heat that the charge cooler takes out */
     double torque_nm;     /* at the blower's pulley shaft */
     double balance_frac;  /* (blower flow - engine flow)/flow that was left */
     unsigned map_where;   /* SWL_MAP_INSIDE or why not */

@@ -15,18 +15,68 @@ static swl_diag *diag_next(swl_diags *diags, swl_severity severity)
         diags->dropped++;
         return NULL;
     }
-    if ((diags->count & (diags->count - 1)) == 0) {
-        size_t cap = diags->count == 0 ? 1 : diags->count * 2;
+    if (diags->count == diags->cap) {
+        size_t cap = diags->cap == 0 ? 4 : diags->cap * 2;
         swl_diag *grown = realloc(diags->items, cap * sizeof *grown);
         if (grown == NULL) {
             diags->out_of_memory = true;
             return NULL;
         }
         diags->items = grown;
+        diags->cap = cap;
     }
     swl_diag *diag = &diags->items[diags->count++];
     *diag = (swl_diag){.severity = severity};
     return diag;
+}
+
+/* Steps over what may differ between two findings alike: figures and words between backquotes. */
+static const char *skip_figures(const char *p)
+{
+    for (;;) {
+        if (*p == '`') {
+            const char *close = strchr(p + 1, '`');
+            if (close == NULL) {
+                return p;
+            }
+            p = close + 1;
+        } else if ((*p >= '0' && *p <= '9') || *p == '.' || *p == '-' || *p == '+') {
+            p++;
+        } else {
+            return p;
+        }
+    }
+}
+
+static bool is_alike(const swl_diag *a, const swl_diag *b)
+{
+    if (a->severity != b->severity || strcmp(a->file, b->file) != 0) {
+        return false;
+    }
+    const char *p = skip_figures(a->message);
+    const char *q = skip_figures(b->message);
+    while (*p == *q && *p != '\0') {
+        p = skip_figures(p + 1);
+        q = skip_figures(q + 1);
+    }
+    return *p == *q;
+}
+
+/* Takes the newest finding off again when enough of its kind are shown. */
+static void diag_merge(swl_diags *diags)
+{
+    size_t seen = 0;
+    size_t latest = 0;
+    for (size_t i = 0; i + 1 < diags->count; i++) {
+        if (is_alike(&diags->items[i], &diags->items[diags->count - 1])) {
+            seen++;
+            latest = i;
+        }
+    }
+    if (seen >= SWL_DIAGS_ALIKE) {
+        diags->items[latest].alike++;
+        diags->count--;
+    }
 }
 
 static size_t character_start(const char *line, size_t at)
@@ -96,6 +146,7 @@ void swl_diag_add(swl_diags *diags, swl_severity severity, const swl_text *text,
         swl_text_where(text, at, &diag->line, &diag->column);
         diag_excerpt(diag, text, (size_t)(at - text->work));
     }
+    diag_merge(diags);
 }
 
 void swl_diag_file(swl_diags *diags, swl_severity severity, const char *file, const char *format, ...)
@@ -125,6 +176,9 @@ void swl_diag_print(const swl_diags *diags, swl_severity least, swl_buf *out)
         swl_buf_printf(out, ": %s: %s\n", words[diag->severity], diag->message);
         if (diag->line > 0 && diag->excerpt[0] != '\0') {
             swl_buf_printf(out, "    %s\n    %*s\n", diag->excerpt, diag->excerpt_column, "^");
+        }
+        if (diag->alike > 0) {
+            swl_buf_printf(out, "    (and %zu more like this in %s)\n", diag->alike, diag->file);
         }
     }
     if (diags->dropped > 0) {

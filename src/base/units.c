@@ -255,6 +255,27 @@ static const char *dim_of_unit(swl_slice unit, swl_dim not_this)
     return NULL;
 }
 
+/* Returns: the unit of this kind that a shop's spelling most likely means: another case, a letter off, or the bare
+ * letter of a temperature; NULL when none is near. */
+static const char *unit_near(swl_slice unit, swl_dim dim)
+{
+    const char *near = NULL;
+    for (size_t i = 0; i < UNIT_ROWS; i++) {
+        const char *name = unit_rows[i].name;
+        size_t n = strlen(name);
+        if (unit_rows[i].dim != dim || !unit_rows[i].listed) {
+            continue;
+        }
+        bool ending =
+            n > unit.len && strncmp(name, "deg", 3) == 0 && memcmp(name + n - unit.len, unit.at, unit.len) == 0;
+        int distance = swl_edit_distance(unit, swl_slice_of(name));
+        if (ending || distance == 0 || (distance == 1 && n > 2 && near == NULL)) {
+            near = name;
+        }
+    }
+    return near;
+}
+
 static const unit_row *unit_find(swl_slice unit, swl_dim dim, swl_fault *fault)
 {
     for (size_t i = 0; i < UNIT_ROWS; i++) {
@@ -271,8 +292,10 @@ static const unit_row *unit_find(swl_slice unit, swl_dim dim, swl_fault *fault)
         fault_set(fault, unit.at, "read the unit `%.*s`, which makes it %s; %s is accepted: %s", shown_len(unit),
                   unit.at, other, dim_words[dim], swl_buf_text(&list));
     } else {
-        fault_set(fault, unit.at, "read the unit `%.*s`, which is not known; %s is accepted: %s", shown_len(unit),
-                  unit.at, dim_words[dim], swl_buf_text(&list));
+        const char *near = unit_near(unit, dim);
+        fault_set(fault, unit.at, "read the unit `%.*s`, which is not known; %s%s%s%s is accepted: %s", shown_len(unit),
+                  unit.at, near != NULL ? "did you mean " : "", near != NULL ? near : "", near != NULL ? "? " : "",
+                  dim_words[dim], swl_buf_text(&list));
     }
     swl_buf_free(&list);
     return NULL;

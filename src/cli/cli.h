@@ -56,11 +56,16 @@ void cli_inputs_free(cli_inputs *inputs);
 int cli_fail(const swl_diags *diags, const swl_err *err, const char *file);
 /* Whether standard output should carry colour. */
 bool cli_colour(void);
+/* Whether an output may go to a path: not over an input, not onto a folder. NULL and "-" may. */
+swl_status cli_may_write(const cli_inputs *inputs, const char *path, swl_err *err);
+/* The same for every output of a command, asked before anything is computed or written. */
+swl_status cli_may_write_all(const cli_options *options, const cli_inputs *inputs, const char *stem, swl_err *err);
+/* The pictures' name without ending: the input's own name, a dash and a word. Appends to out. */
+void cli_stem(const char *file, const char *word, swl_buf *out);
 /* Saves, unless path is NULL; refuses to write over an input. */
-swl_status cli_save(const cli_inputs *inputs, const char *path, const swl_buf *bytes, swl_err *err);
+swl_status cli_save(const char *path, const swl_buf *bytes, swl_err *err);
 /* Draws a chart in every format asked for into the out folder, as stem plus ending, and names each on standard error.
  */
-swl_status cli_draw(const cli_options *options, const cli_inputs *inputs, const swl_chart *chart, const char *stem,
-                    swl_err *err);
+swl_status cli_draw(const cli_options *options, const swl_chart *chart, const char *stem, swl_err *err);
 
 #endif

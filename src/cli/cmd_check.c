@@ -13,6 +13,7 @@ typedef struct job {
     swl_check check;
     swl_notes notes;
     swl_units units;
+    swl_buf stem; /* of the pictures' names */
 } job;
 
 static swl_status job_open(job *j, const cli_options *options, swl_err *err)
@@ -20,6 +21,12 @@ static swl_status job_open(job *j, const cli_options *options, swl_err *err)
     *j = (job){.options = options};
     swl_source source = cli_source(&j->inputs);
     swl_status status = swl_build_load(&source, options->file, &j->build, &j->diags, err);
+    if (status != SWL_OK) {
+        return status;
+    }
+    static const char *const words[] = {"chart", "map", "curves"};
+    cli_stem(options->file, words[options->picture.parts], &j->stem);
+    status = cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);
     if (status != SWL_OK) {
         return status;
     }
@@ -34,6 +41,7 @@ static swl_status job_open(job *j, const cli_options *options, swl_err *err)
 
 static void job_close(job *j)
 {
+    swl_buf_free(&j->stem);
     swl_notes_free(&j->notes);
     swl_check_free(&j->check);
     swl_build_free(&j->build);
@@ -63,13 +71,13 @@ static swl_status job_write(const job *j, swl_err *err)
     swl_report_check_csv(&csv, &j->check, j->units);
     swl_report_check_text(&text, &j->build, &j->check, &j->notes, j->units, cli_colour());
     if (status == SWL_OK) {
-        status = cli_save(&j->inputs, options->json, &json, err);
+        status = cli_save(options->json, &json, err);
     }
     if (status == SWL_OK) {
-        status = cli_save(&j->inputs, options->csv, &csv, err);
+        status = cli_save(options->csv, &csv, err);
     }
     if (status == SWL_OK && !to_stdout(options->json) && !to_stdout(options->csv)) {
-        status = cli_save(&j->inputs, "-", &text, err);
+        status = cli_save("-", &text, err);
     }
     swl_notes_free(&si_notes);
     swl_buf_free(&json);
@@ -134,12 +142,22 @@ static void chart_caption(const job *j, const swl_trace *traces, size_t trace_co
     } else {
         swl_buf_puts(out, "No limit is given, so none was checked. ");
     }
+    if (isnan(j->build.blower.continuous_rpm) && isnan(j->build.blower.short_time_rpm)) {
+        swl_buf_puts(out, "ROTOR SPEED HAS NOT BEEN CHECKED: the unit file states no limit. ");
+    }
     size_t outside = 0;
+    size_t without = 0;
     for (size_t i = 0; i < check->line_count; i++) {
         outside += check->line[i].map_where != SWL_MAP_INSIDE;
+        without += check->line[i].boost_pa <= 0;
+    }
+    if (without > 0) {
+        swl_buf_printf(out, "NO BOOST at %zu of %zu engine speeds. ", without, check->line_count);
     }
     if (outside > 0) {
-        swl_buf_printf(out, "Dashed: %zu of %zu points lie outside the map's data, whose edge values are held there. ",
+        swl_buf_printf(out,
+                       "Dashed: %zu of %zu points lie outside the map's data, whose edge is held there: no verdict on "
+                       "them to build on. ",
                        outside, check->line_count);
     }
     for (size_t k = 0; k < trace_count; k++) {
@@ -153,31 +171,15 @@ static void chart_caption(const job *j, const swl_trace *traces, size_t trace_co
         "Estimates from a model and typed map data; the makers' limits, local codes and licensed practice come first.");
 }
 
-/* DIR/STEM.png for a build file STEM.ini. */
-static void chart_stem(const char *file, swl_parts parts, swl_buf *out)
-{
-    static const char *const endings[] = {"chart", "map", "curves"};
-    const char *slash = strrchr(file, '/');
-    const char *base = slash == NULL ? file : slash + 1;
-    const char *dot = strrchr(base, '.');
-    size_t n = dot != NULL && dot > base ? (size_t)(dot - base) : strlen(base);
-    if (strcmp(file, "-") == 0) {
-        base = "standard-input";
-        n = strlen(base);
-    }
-    swl_buf_put(out, base, n);
-    swl_buf_printf(out, "-%s", endings[parts]);
-}
-
 static swl_status chart_draw(const job *j, swl_err *err)
 {
     const swl_blower *blower = &j->build.blower;
     swl_field field = {0};
     swl_buf subtitle = {0};
     swl_buf caption = {0};
-    swl_buf stem = {0};
     swl_trace traces[2];
     size_t trace_count = 0;
+    swl_point marks[SWL_MARKS_MAX];
     swl_match *match = swl_match_new(&j->build, err);
     swl_status status = match == NULL ? SWL_ERR_MEMORY : swl_field_init(&field, match, blower->map, 8, 97, err);
     if (status == SWL_OK) {
@@ -193,7 +195,6 @@ static swl_status chart_draw(const job *j, swl_err *err)
         }
         chart_subtitle(j, &subtitle);
         chart_caption(j, traces, trace_count, &caption);
-        chart_stem(j->options->file, j->options->picture.parts, &stem);
         swl_chart chart = {
             .title = j->build.name,
             .subtitle = swl_buf_text(&subtitle),
@@ -201,6 +202,8 @@ static swl_status chart_draw(const job *j, swl_err *err)
             .blower = blower,
             .build = &j->build,
             .check = &j->check,
+            .marks = marks,
+            .mark_count = swl_check_marks(match, &j->check, marks),
             .field = &field,
             .traces = traces,
             .trace_count = trace_count,
@@ -208,13 +211,12 @@ static swl_status chart_draw(const job *j, swl_err *err)
             .t_discharge_limit_k = j->build.limits.t_discharge_k,
             .units = j->units,
         };
-        status = cli_draw(j->options, &j->inputs, &chart, swl_buf_text(&stem), err);
+        status = cli_draw(j->options, &chart, swl_buf_text(&j->stem), err);
     }
     swl_match_free(match);
     swl_field_free(&field);
     swl_buf_free(&subtitle);
     swl_buf_free(&caption);
-    swl_buf_free(&stem);
     return status;
 }
 

@@ -20,15 +20,14 @@ static swl_build bench_of(const swl_blower *blower)
     return bench;
 }
 
-static swl_status unit_draw(const cli_options *options, const cli_inputs *inputs, const swl_blower *blower,
-                            swl_units units, swl_err *err)
+static swl_status unit_draw(const cli_options *options, const swl_blower *blower, const char *stem, swl_units units,
+                            swl_err *err)
 {
     swl_build bench = bench_of(blower);
     swl_field field = {0};
     swl_trace traces[2];
     size_t trace_count = 0;
     swl_buf subtitle = {0};
-    swl_buf stem = {0};
     swl_match *match = swl_match_new(&bench, err);
     swl_status status = match == NULL ? SWL_ERR_MEMORY : swl_field_init(&field, match, blower->map, 8, 97, err);
     if (status == SWL_OK) {
@@ -46,11 +45,6 @@ static swl_status unit_draw(const cli_options *options, const cli_inputs *inputs
         swl_report_value(&subtitle, blower->disp_m3_rev, SWL_SHOW_VOLUME, units);
         swl_buf_printf(&subtitle, " a revolution. Map source: %s",
                        blower->source[0] == '\0' ? "not stated" : blower->source);
-        const char *slash = strrchr(options->file, '/');
-        const char *base = slash == NULL ? options->file : slash + 1;
-        const char *dot = strrchr(base, '.');
-        swl_buf_put(&stem, base, dot != NULL && dot > base ? (size_t)(dot - base) : strlen(base));
-        swl_buf_puts(&stem, "-map");
         swl_chart chart = {
             .title = blower->name,
             .subtitle = swl_buf_text(&subtitle),
@@ -64,12 +58,11 @@ static swl_status unit_draw(const cli_options *options, const cli_inputs *inputs
             .t_discharge_limit_k = NAN,
             .units = units,
         };
-        status = cli_draw(options, inputs, &chart, swl_buf_text(&stem), err);
+        status = cli_draw(options, &chart, stem, err);
     }
     swl_match_free(match);
     swl_field_free(&field);
     swl_buf_free(&subtitle);
-    swl_buf_free(&stem);
     return status;
 }
 
@@ -85,9 +78,14 @@ int cli_inspect(const cli_options *options)
     swl_units units = options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
     swl_source source = cli_source(&inputs);
     swl_status status = swl_blower_load(&source, options->file, &blower, &diags, &err);
+    swl_buf stem = {0};
+    cli_stem(options->file, "map", &stem);
+    if (status == SWL_OK) {
+        status = cli_may_write_all(options, &inputs, swl_buf_text(&stem), &err);
+    }
     bool draws = options->formats[0] || options->formats[1] || options->formats[2];
     if (status == SWL_OK && draws) {
-        status = unit_draw(options, &inputs, &blower, units, &err);
+        status = unit_draw(options, &blower, swl_buf_text(&stem), units, &err);
     }
     if (status == SWL_OK && options->json != NULL) {
         status = swl_report_unit_json(&json, &blower, &diags, &err);
@@ -95,17 +93,18 @@ int cli_inspect(const cli_options *options)
     if (status == SWL_OK) {
         swl_report_unit_text(&text, &blower, &diags, units);
         swl_report_unit_csv(&csv, &blower, units);
-        status = cli_save(&inputs, options->json, &json, &err);
+        status = cli_save(options->json, &json, &err);
     }
     if (status == SWL_OK) {
-        status = cli_save(&inputs, options->csv, &csv, &err);
+        status = cli_save(options->csv, &csv, &err);
     }
     bool taken = (options->json != NULL && strcmp(options->json, "-") == 0) ||
                  (options->csv != NULL && strcmp(options->csv, "-") == 0);
     if (status == SWL_OK && !taken) {
-        status = cli_save(&inputs, "-", &text, &err);
+        status = cli_save("-", &text, &err);
     }
     int code = status == SWL_OK ? 0 : cli_fail(&diags, &err, options->file);
+    swl_buf_free(&stem);
     swl_buf_free(&text);
     swl_buf_free(&json);
     swl_buf_free(&csv);

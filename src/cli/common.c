@@ -61,16 +61,61 @@ static bool same_file(const char *a, const char *b)
     return stat(a, &left) == 0 && stat(b, &right) == 0 && left.st_dev == right.st_dev && left.st_ino == right.st_ino;
 }
 
-swl_status cli_save(const cli_inputs *inputs, const char *path, const swl_buf *bytes, swl_err *err)
+swl_status cli_may_write(const cli_inputs *inputs, const char *path, swl_err *err)
 {
-    if (path == NULL) {
+    struct stat info;
+    if (path == NULL || strcmp(path, "-") == 0) {
         return SWL_OK;
     }
-    for (size_t i = 0; i < inputs->count && strcmp(path, "-") != 0; i++) {
+    for (size_t i = 0; i < inputs->count; i++) {
         if (same_file(path, inputs->paths[i])) {
             return swl_err_set(err, SWL_ERR_USAGE, "%s: is an input of this run; give another name for the output",
                                path);
         }
+    }
+    if (stat(path, &info) == 0 && S_ISDIR(info.st_mode)) {
+        return swl_err_set(err, SWL_ERR_WRITE, "%s: is a folder, not a file", path);
+    }
+    return SWL_OK;
+}
+
+void cli_stem(const char *file, const char *word, swl_buf *out)
+{
+    const char *slash = strrchr(file, '/');
+    const char *base = slash == NULL ? file : slash + 1;
+    if (strcmp(file, "-") == 0) {
+        base = "standard-input";
+    }
+    const char *dot = strrchr(base, '.');
+    swl_buf_put(out, base, dot != NULL && dot > base ? (size_t)(dot - base) : strlen(base));
+    swl_buf_printf(out, "-%s", word);
+}
+
+static void picture_path(const cli_options *options, const char *stem, int format, swl_buf *out)
+{
+    static const char *const endings[] = {"png", "svg", "pdf"};
+    swl_buf_printf(out, "%s/%s.%s", options->out, stem, endings[format]);
+}
+
+swl_status cli_may_write_all(const cli_options *options, const cli_inputs *inputs, const char *stem, swl_err *err)
+{
+    swl_status status = cli_may_write(inputs, options->json, err);
+    if (status == SWL_OK) {
+        status = cli_may_write(inputs, options->csv, err);
+    }
+    for (int f = 0; f < 3 && status == SWL_OK; f++) {
+        swl_buf path = {0};
+        picture_path(options, stem, f, &path);
+        status = options->formats[f] ? cli_may_write(inputs, swl_buf_text(&path), err) : SWL_OK;
+        swl_buf_free(&path);
+    }
+    return status;
+}
+
+swl_status cli_save(const char *path, const swl_buf *bytes, swl_err *err)
+{
+    if (path == NULL) {
+        return SWL_OK;
     }
     swl_status status = swl_buf_status(bytes, err);
     return status == SWL_OK ? swl_file_save(path, swl_buf_text(bytes), bytes->len, err) : status;
@@ -90,10 +135,8 @@ static swl_status out_folder(const char *folder, swl_err *err)
     return SWL_OK;
 }
 
-swl_status cli_draw(const cli_options *options, const cli_inputs *inputs, const swl_chart *chart, const char *stem,
-                    swl_err *err)
+swl_status cli_draw(const cli_options *options, const swl_chart *chart, const char *stem, swl_err *err)
 {
-    static const char *const endings[] = {"png", "svg", "pdf"};
     swl_buf pictures[3] = {{0}, {0}, {0}};
     swl_status status = SWL_OK;
     /* All are drawn before the first is written. */
@@ -116,10 +159,10 @@ swl_status cli_draw(const cli_options *options, const cli_inputs *inputs, const 
             continue;
         }
         swl_buf path = {0};
-        swl_buf_printf(&path, "%s/%s.%s", options->out, stem, endings[f]);
+        picture_path(options, stem, f, &path);
         status = swl_buf_status(&path, err);
         if (status == SWL_OK) {
-            status = cli_save(inputs, swl_buf_text(&path), &pictures[f], err);
+            status = cli_save(swl_buf_text(&path), &pictures[f], err);
         }
         if (status == SWL_OK) {
             (void)fprintf(stderr, "wrote %s\n", swl_buf_text(&path));

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 /* One curve of a panel. */
 typedef struct series {
@@ -105,6 +106,7 @@ static void strip_span(const swl_chart *chart, const strip_spec *strip, double *
         double limit = swl_shown_value(strip->limits[k], strip->show, chart->units);
         if (limit < reach) {
             *high = fmax(*high, limit);
+            *low = fmin(*low, limit);
         }
     }
     bool from_zero = strip->show != SWL_SHOW_TEMPERATURE && *low > 0;
@@ -115,11 +117,17 @@ static void strip_span(const swl_chart *chart, const strip_spec *strip, double *
     *low -= from_zero ? 0 : room;
 }
 
+/* A low panel has no room for the names of two limits; its title gives their figures. */
+static bool is_low(const swl_panel *panel, double size)
+{
+    return panel->box.y1 - panel->box.y0 < 8 * size;
+}
+
 static void strip_limit_label(const swl_panel *panel, const swl_chart *chart, const strip_spec *strip, size_t k,
                               double size)
 {
     double limit = swl_shown_value(strip->limits[k], strip->show, chart->units);
-    if (!(limit > panel->ya && limit < panel->yb)) {
+    if (isnan(limit)) {
         return;
     }
     static const char *const speed_words[] = {"continuous limit", "short-time limit"};
@@ -128,15 +136,22 @@ static void strip_limit_label(const swl_panel *panel, const swl_chart *chart, co
     swl_label label = {.size = size, .colour = swl_warn, .halo = true, .across = -1};
     (void)snprintf(label.text, sizeof label.text, "%s %.*f", words,
                    swl_shown_as(strip->show, chart->units).decimals > 1 ? 1 : 0, limit);
-    /* A low panel has room for one label only. */
-    bool both = strip->is_speed && panel->box.y1 - panel->box.y0 < 8 * size && strip->limits[1] > 0;
-    if (both && k == 1) {
+    if (is_low(panel, size) && strip->is_speed) {
         return;
     }
-    if (both) {
-        (void)snprintf(label.text, sizeof label.text, "limits %.0f and %.0f", limit, strip->limits[1]);
-    }
     double width = panel->box.x1 - panel->box.x0;
+    if (limit >= panel->yb) {
+        /* Far above the curves: named at the edge, so that it is not missed. */
+        size_t n = strlen(label.text);
+        (void)snprintf(label.text + n, sizeof label.text - n, " is above this scale");
+        label.down = -1;
+        label.x = panel->box.x0 + 0.6 * size;
+        label.y = panel->box.y0 + 0.5 * size;
+        for (int pass = 0; pass < 4 && !swl_canvas_label_try(panel->canvas, &label, panel->box); pass++) {
+            label.x += 0.16 * width;
+        }
+        return;
+    }
     /* Of the two speed limits the lower one is named below its line, the higher one above. */
     bool below_first = strip->is_speed && k == 0;
     for (int pass = 0; pass < 12; pass++) {
@@ -181,6 +196,13 @@ static void strip_curve(const swl_panel *panel, const swl_chart *chart, const st
         y[i] = swl_shown_value(strip->curves[c].value(&check->line[i]), strip->show, chart->units);
     }
     double width = c == 0 ? 2.4 : 1.5;
+    swl_panel_take(panel, x, y, check->line_count);
+    if (check->line_count == 1) {
+        cairo_arc(panel->canvas->cr, swl_panel_x(panel, x[0]), swl_panel_y(panel, y[0]), 3.5 * panel->canvas->stroke, 0,
+                  6.2831853);
+        swl_canvas_colour(panel->canvas, swl_ink, 1);
+        cairo_fill(panel->canvas->cr);
+    }
     for (size_t from = 0; from + 1 < check->line_count;) {
         bool inside = false;
         size_t to = swl_run_end(check, from, &inside);
@@ -196,14 +218,20 @@ static void strip_curve(const swl_panel *panel, const swl_chart *chart, const st
 }
 
 /* The blower's speed in an over-rev, without slip, beyond the rev limit. */
-static void strip_over_rev(const swl_panel *panel, const swl_chart *chart)
+static void strip_over_rev(const swl_panel *panel, const swl_chart *chart, double size)
 {
     const swl_engine *engine = &chart->build->engine;
     double x[2] = {engine->speed_limit_rpm, engine->speed_limit_rpm + engine->over_rev_rpm};
     double y[2] = {chart->check->blower_rpm_at_limit, chart->check->blower_rpm_at_over_rev};
     swl_panel_path(panel, x, y, 2);
     swl_canvas_colour(panel->canvas, swl_ink, 1);
-    swl_canvas_stroke(panel->canvas, 1.4, dash_outside);
+    swl_canvas_stroke(panel->canvas, 1.2, NULL);
+    swl_panel_take(panel, x, y, 2);
+    swl_label label = {.size = size, .colour = swl_ink, .halo = true, .across = 1, .down = -1};
+    (void)snprintf(label.text, sizeof label.text, "over-rev");
+    label.x = panel->box.x1 - 0.4 * size;
+    label.y = swl_panel_y(panel, y[0]) + 1.8 * size;
+    (void)swl_canvas_label_try(panel->canvas, &label, panel->box);
 }
 
 static void strip_names(const swl_panel *panel, const swl_chart *chart, const strip_spec *strip, double size)
@@ -234,16 +262,9 @@ static void strip_draw(const swl_panel *panel, const swl_chart *chart, const str
     double height = panel->box.y1 - panel->box.y0;
     int most = height > 9 * size ? 5 : height > 6 * size ? 4 : 3;
     swl_ticks y = swl_ticks_for(panel->yb - panel->ya, most);
-    swl_ticks x = swl_ticks_for(panel->xb - panel->xa, 8);
+    double across = (panel->box.x1 - panel->box.x0) / (4.2 * size);
+    swl_ticks x = swl_ticks_for(panel->xb - panel->xa, across > 8 ? 8 : across < 1 ? 1 : (int)across);
     y.minor = 1;
-    for (size_t c = 0; c < strip->count; c++) {
-        for (size_t i = 0; i < chart->check->line_count; i++) {
-            double px = swl_panel_x(panel, chart->check->line[i].engine_rpm);
-            double py = swl_panel_y(
-                panel, swl_shown_value(strip->curves[c].value(&chart->check->line[i]), strip->show, chart->units));
-            swl_canvas_take(canvas, (swl_rect){px - 1, py - 1, px + 1, py + 1});
-        }
-    }
     swl_panel_clip(panel);
     for (long k = (long)ceil(panel->ya / y.step); (double)k * y.step < panel->yb; k++) {
         double gx[2] = {panel->xa, panel->xb};
@@ -255,9 +276,6 @@ static void strip_draw(const swl_panel *panel, const swl_chart *chart, const str
     for (size_t c = 0; c < strip->count; c++) {
         strip_curve(panel, chart, strip, c);
     }
-    if (strip->is_speed && chart->build->engine.over_rev_rpm > 0) {
-        strip_over_rev(panel, chart);
-    }
     swl_panel_unclip(panel);
     swl_label title = {.x = panel->box.x0,
                        .y = panel->box.y0 - 0.35 * size,
@@ -267,12 +285,20 @@ static void strip_draw(const swl_panel *panel, const swl_chart *chart, const str
                        .bold = true,
                        .colour = swl_ink};
     (void)snprintf(title.text, sizeof title.text, "%s, %s", strip->title, swl_shown_as(strip->show, chart->units).unit);
+    if (is_low(panel, size) && strip->is_speed && !isnan(strip->limits[0]) && !isnan(strip->limits[1])) {
+        size_t n = strlen(title.text);
+        (void)snprintf(title.text + n, sizeof title.text - n, ", limits %.0f and %.0f", strip->limits[0],
+                       strip->limits[1]);
+    }
     swl_canvas_label(canvas, &title);
     swl_panel_clip(panel);
     strip_limits(panel, chart, strip, size);
+    if (strip->is_speed && chart->build->engine.over_rev_rpm > 0) {
+        strip_over_rev(panel, chart, size);
+    }
     swl_panel_unclip(panel);
     strip_names(panel, chart, strip, size);
-    swl_panel_frame(panel, x, y, false, false);
+    swl_panel_frame(panel, x, y);
     swl_panel_numbers_y(panel, y, false, 1, 0, size);
     if (last) {
         swl_panel_numbers_x(panel, x, false, 1, 0, size);
@@ -297,8 +323,8 @@ void swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box)
             .xa = engine->speed_from_rpm,
             .xb = engine->speed_limit_rpm + engine->over_rev_rpm,
         };
-        /* One engine speed alone still needs an axis of some width. */
-        if (!(panel.xb > panel.xa)) {
+        /* One engine speed alone still needs an axis with room on both sides. */
+        if (chart->check->line_count == 1) {
             panel.xa -= 100;
             panel.xb += 100;
         }

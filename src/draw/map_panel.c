@@ -129,18 +129,43 @@ static void draw_traces(const swl_panel *panel, const swl_chart *chart)
     }
 }
 
+/* Half the room that a label along the line takes, in pixels. */
+static double label_reach(const swl_canvas *canvas, const swl_label *label)
+{
+    double width = 0;
+    double height = 0;
+    swl_canvas_measure(canvas, label->text, label->size, label->bold, &width, &height);
+    return width / 2 + height;
+}
+
+/* Where a leaning line is furthest left beside an upright label, so that the label stands clear of it. */
+static double left_most(const swl_panel *panel, const swl_trace *trace, size_t at, double reach)
+{
+    double left = swl_panel_x(panel, trace->vdot_m3_s[at]);
+    double middle = swl_panel_y(panel, trace->p_ratio[at]);
+    for (size_t i = 0; i < SWL_TRACE_POINTS; i++) {
+        if (fabs(swl_panel_y(panel, trace->p_ratio[i]) - middle) <= reach) {
+            left = fmin(left, swl_panel_x(panel, trace->vdot_m3_s[i]));
+        }
+    }
+    return left;
+}
+
 static void label_traces(const swl_panel *panel, const swl_chart *chart, double size)
 {
     for (size_t k = 0; k < chart->trace_count; k++) {
         const swl_trace *trace = &chart->traces[k];
         swl_label label = {.size = size, .colour = swl_warn, .halo = true, .angle_deg = 90, .down = 1};
         bool placed = !trace->inside;
+        if (trace->inside) {
+            swl_panel_take(panel, trace->vdot_m3_s, trace->p_ratio, SWL_TRACE_POINTS);
+        }
         /* The short form goes where the long one finds no room. */
         for (int pass = 0; pass < 28 && !placed; pass++) {
             size_t at = (size_t)(SWL_TRACE_POINTS * (0.78 - 0.05 * (pass % 14)));
             (void)snprintf(label.text, sizeof label.text, pass < 14 ? "%s %.0f rpm" : "%.5s. %.0f", trace->words,
                            trace->blower_rpm);
-            label.x = swl_panel_x(panel, trace->vdot_m3_s[at]) - 0.4 * size;
+            label.x = left_most(panel, trace, at, label_reach(panel->canvas, &label)) - 0.75 * size;
             label.y = swl_panel_y(panel, trace->p_ratio[at]);
             placed = swl_canvas_label_try(panel->canvas, &label, panel->box);
         }
@@ -186,6 +211,7 @@ static swl_status draw_discharge(const swl_panel *panel, const swl_chart *chart,
         swl_canvas_stroke(canvas, 1.8, dash_outside);
         swl_mark_forbidden(panel, loops.x + a, loops.y + a, end - a + 1, true);
         swl_canvas_stroke(canvas, 0.8, NULL);
+        swl_panel_take(panel, loops.x + a, loops.y + a, end - a + 1);
         swl_label label = {.size = size, .colour = swl_warn, .halo = true, .down = -1};
         swl_shown shown = swl_shown_as(SWL_SHOW_TEMPERATURE, chart->units);
         (void)snprintf(label.text, sizeof label.text, "discharge limit %.0f %s",
@@ -193,7 +219,7 @@ static swl_status draw_discharge(const swl_panel *panel, const swl_chart *chart,
         for (size_t pass = 1; pass < 12; pass++) {
             size_t at = a + (end - a) * pass / 12;
             label.x = swl_panel_x(panel, loops.x[at]);
-            label.y = swl_panel_y(panel, loops.y[at]) + 0.5 * size;
+            label.y = swl_panel_y(panel, loops.y[at]) + 0.9 * size;
             if (swl_region_holds(panel, field, &label) && swl_canvas_label_try(canvas, &label, panel->box)) {
                 break;
             }
@@ -240,58 +266,54 @@ static void draw_hero(const swl_panel *panel, const swl_check *check)
     swl_canvas_stroke(canvas, HERO_WIDTH, dash_outside);
 }
 
-/* Engine speeds that get a marker: whole multiples of the marker step, and the ends. */
-static bool is_marked(const swl_check *check, size_t i, double step)
+static void take_line(const swl_panel *panel, const swl_check *check)
 {
-    double rpm = check->line[i].engine_rpm;
-    double off = fabs(rpm / step - round(rpm / step)) * step;
-    return i == 0 || i + 1 == check->line_count || off < 0.5;
+    for (size_t i = 0; i + 1 < check->line_count; i++) {
+        const double vdot[2] = {check->line[i].map_vdot_m3_s, check->line[i + 1].map_vdot_m3_s};
+        const double ratio[2] = {check->line[i].p_ratio, check->line[i + 1].p_ratio};
+        swl_panel_take(panel, vdot, ratio, 2);
+    }
 }
 
-static double marker_step(const swl_check *check)
+static void label_mark(const swl_panel *panel, const swl_point *mark, bool end, double away_px, double size)
 {
-    double span = check->line[check->line_count - 1].engine_rpm - check->line[0].engine_rpm;
-    return span > 4000 ? 1000 : span > 1800 ? 500 : 250;
+    static const double away[8][2] = {{0, 1}, {0, -1}, {1, 0}, {-1, 0}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
+    swl_label label = {.size = size, .bold = true, .halo = true, .colour = swl_ink};
+    (void)snprintf(label.text, sizeof label.text, "%.0f%s", mark->engine_rpm, end ? " rpm" : "");
+    bool placed = false;
+    for (size_t k = 0; k < 8 && !placed; k++) {
+        label.x = swl_panel_x(panel, mark->map_vdot_m3_s) + away[k][0] * away_px;
+        label.y = swl_panel_y(panel, mark->p_ratio) + away[k][1] * away_px;
+        label.across = (int)-away[k][0];
+        label.down = (int)-away[k][1];
+        placed = swl_canvas_label_try(panel->canvas, &label, panel->box);
+    }
+    /* The ends must be read, whatever they stand on. */
+    if (!placed && end) {
+        swl_canvas_label(panel->canvas, &label);
+    }
 }
 
-static void draw_markers(const swl_panel *panel, const swl_check *check, double size)
+static void draw_marks(const swl_panel *panel, const swl_chart *chart, double size)
 {
     swl_canvas *canvas = panel->canvas;
-    double step = marker_step(check);
     double radius = 5.2 * canvas->stroke;
-    for (size_t i = 0; i < check->line_count; i++) {
-        double x = swl_panel_x(panel, check->line[i].map_vdot_m3_s);
-        double y = swl_panel_y(panel, check->line[i].p_ratio);
-        swl_canvas_take(canvas, (swl_rect){x - 4 * canvas->stroke, y - 4 * canvas->stroke, x + 4 * canvas->stroke,
-                                           y + 4 * canvas->stroke});
-        if (is_marked(check, i, step)) {
-            cairo_new_sub_path(canvas->cr);
-            cairo_arc(canvas->cr, x, y, radius, 0, 6.2831853);
-            swl_canvas_colour(canvas, (swl_rgb){1, 1, 1}, 1);
-            cairo_fill_preserve(canvas->cr);
-            swl_canvas_colour(canvas, swl_ink, 1);
-            swl_canvas_stroke(canvas, 2.2, NULL);
-        }
+    take_line(panel, chart->check);
+    for (size_t i = 0; i < chart->mark_count; i++) {
+        double x = swl_panel_x(panel, chart->marks[i].map_vdot_m3_s);
+        double y = swl_panel_y(panel, chart->marks[i].p_ratio);
+        cairo_new_sub_path(canvas->cr);
+        cairo_arc(canvas->cr, x, y, radius, 0, 6.2831853);
+        swl_canvas_colour(canvas, (swl_rgb){1, 1, 1}, 1);
+        cairo_fill_preserve(canvas->cr);
+        swl_canvas_colour(canvas, swl_ink, 1);
+        swl_canvas_stroke(canvas, 2.2, NULL);
+        swl_canvas_take(canvas, (swl_rect){x - radius, y - radius, x + radius, y + radius});
     }
-    static const double away[8][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
-    for (size_t n = 0; n < check->line_count; n++) {
-        /* The ends first: they are the ones that must be read. */
-        size_t i = n == 0 ? check->line_count - 1 : n - 1;
-        if (!is_marked(check, i, step)) {
-            continue;
-        }
-        swl_label label = {.size = size, .bold = true, .halo = true, .colour = swl_ink};
-        bool end = i == 0 || i + 1 == check->line_count;
-        (void)snprintf(label.text, sizeof label.text, "%.0f%s", check->line[i].engine_rpm, end ? " rpm" : "");
-        for (size_t k = 0; k < 8; k++) {
-            label.x = swl_panel_x(panel, check->line[i].map_vdot_m3_s) + away[k][0] * 1.9 * radius;
-            label.y = swl_panel_y(panel, check->line[i].p_ratio) + away[k][1] * 1.9 * radius;
-            label.across = (int)-away[k][0];
-            label.down = (int)-away[k][1];
-            if (swl_canvas_label_try(canvas, &label, panel->box)) {
-                break;
-            }
-        }
+    for (size_t n = 0; n < chart->mark_count; n++) {
+        size_t i = n == 0 ? chart->mark_count - 1 : n - 1;
+        bool end = i == 0 || i + 1 == chart->mark_count;
+        label_mark(panel, &chart->marks[i], end, 1.9 * radius, size);
     }
 }
 
@@ -302,38 +324,59 @@ static void axis_title(swl_canvas *canvas, double x, double y, double angle, int
     swl_canvas_label(canvas, &label);
 }
 
+static int tick_count(double pixels, double size)
+{
+    int most = (int)(pixels / (4.2 * size));
+    return most > 9 ? 9 : most < 1 ? 1 : most;
+}
+
+static void draw_flow_axis(const swl_panel *panel, const swl_chart *chart, double size)
+{
+    bool us = chart->units == SWL_UNITS_US;
+    swl_shown main = swl_shown_as(SWL_SHOW_VOLUME_FLOW, chart->units);
+    swl_shown other = swl_shown_as(SWL_SHOW_VOLUME_FLOW, us ? SWL_UNITS_SI : SWL_UNITS_US);
+    swl_shown temperature = swl_shown_as(SWL_SHOW_TEMPERATURE, chart->units);
+    double span = panel->xb - panel->xa;
+    int most = tick_count(panel->box.x1 - panel->box.x0, size);
+    double middle_x = (panel->box.x0 + panel->box.x1) / 2;
+    char text[160];
+    swl_panel_numbers_x(panel, swl_ticks_for(span * main.scale, most), false, main.scale, 0, size);
+    (void)snprintf(text, sizeof text, "Inlet volume flow, %s, in the map's air of %.0f %s", main.unit,
+                   chart->blower->t_map_k * temperature.scale + temperature.shift, temperature.unit);
+    axis_title(panel->canvas, middle_x, panel->box.y1 + 2.1 * size, 0, -1, text);
+    if (us) {
+        swl_ticks top = swl_ticks_for(span * other.scale, most);
+        swl_panel_ticks_side(panel, top, true, other.scale, 0);
+        swl_panel_numbers_x(panel, top, true, other.scale, 0, size);
+        axis_title(panel->canvas, middle_x, panel->box.y0 - 1.6 * size, 0, 1, other.unit);
+    }
+}
+
 static void draw_axes(const swl_panel *panel, const swl_chart *chart)
 {
     swl_canvas *canvas = panel->canvas;
     double size = canvas->font * 0.95;
-    double middle_x = (panel->box.x0 + panel->box.x1) / 2;
     double middle_y = (panel->box.y0 + panel->box.y1) / 2;
-    swl_ticks flow = swl_ticks_for((panel->xb - panel->xa) * 3600, 9);
+    swl_shown main = swl_shown_as(SWL_SHOW_VOLUME_FLOW, chart->units);
+    swl_ticks flow =
+        swl_ticks_for((panel->xb - panel->xa) * main.scale, tick_count(panel->box.x1 - panel->box.x0, size));
+    swl_ticks flow_si = {.step = flow.step / main.scale, .minor = flow.minor, .decimals = 0};
     swl_ticks ratio = swl_ticks_for(panel->yb - panel->ya, 9);
-    swl_ticks flow_si = {.step = flow.step / 3600, .minor = flow.minor, .decimals = 0};
     swl_shown boost = swl_shown_as(SWL_SHOW_BOOST, chart->units);
     double boost_scale = chart->site_pa * boost.scale;
     swl_ticks boost_ticks = swl_ticks_for((panel->yb - panel->ya) * boost_scale, 9);
-    swl_panel_frame(panel, flow_si, ratio, false, false);
-    swl_panel_numbers_x(panel, flow, false, 3600, 0, size);
+    swl_panel_frame(panel, flow_si, ratio);
+    draw_flow_axis(panel, chart, size);
     swl_panel_numbers_y(panel, ratio, false, 1, 0, size);
     swl_panel_ticks_side(panel, boost_ticks, false, boost_scale, -boost_scale);
     swl_panel_numbers_y(panel, boost_ticks, true, boost_scale, -boost_scale, size);
     char text[160];
-    swl_shown temperature = swl_shown_as(SWL_SHOW_TEMPERATURE, chart->units);
-    (void)snprintf(text, sizeof text, "Inlet volume flow, m3/h, in the map's air of %.0f %s",
-                   chart->blower->t_map_k * temperature.scale + temperature.shift, temperature.unit);
-    axis_title(canvas, middle_x, panel->box.y1 + 2.1 * size, 0, -1, text);
     axis_title(canvas, panel->box.x0 - 3.6 * size, middle_y, 90, 0, "Pressure ratio");
-    (void)snprintf(text, sizeof text, "Rise over %s pressure, %s", chart->check == NULL ? "inlet" : "site", boost.unit);
+    (void)snprintf(text, sizeof text,
+                   chart->check == NULL ? "Rise over the map's inlet pressure, %s"
+                                        : "Rise from an inlet at site pressure, before any loss, %s",
+                   boost.unit);
     axis_title(canvas, panel->box.x1 + 3.7 * size, middle_y, 90, 0, text);
-    if (chart->units == SWL_UNITS_US) {
-        swl_shown cfm = swl_shown_as(SWL_SHOW_VOLUME_FLOW, SWL_UNITS_US);
-        swl_ticks top = swl_ticks_for((panel->xb - panel->xa) * cfm.scale, 9);
-        swl_panel_ticks_side(panel, top, true, cfm.scale, 0);
-        swl_panel_numbers_x(panel, top, true, cfm.scale, 0, size);
-        axis_title(canvas, middle_x, panel->box.y0 - 1.6 * size, 0, 1, "ft3/min");
-    }
 }
 
 swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, swl_rect box, swl_err *err)
@@ -354,7 +397,7 @@ swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, swl_rect box
     draw_traces(&panel, chart);
     if (chart->check != NULL) {
         draw_hero(&panel, chart->check);
-        draw_markers(&panel, chart->check, 0.95 * f);
+        draw_marks(&panel, chart, 0.95 * f);
     }
     swl_panel_unclip(&panel);
     label_speed_lines(&panel, chart->field, small);

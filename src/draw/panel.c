@@ -127,18 +127,35 @@ void swl_panel_path(const swl_panel *panel, const double *x, const double *y, si
     }
 }
 
-void swl_panel_frame(const swl_panel *panel, swl_ticks x, swl_ticks y, bool top, bool right)
+void swl_panel_take(const swl_panel *panel, const double *x, const double *y, size_t count)
+{
+    double step = 6 * panel->canvas->stroke;
+    double half = 2 * panel->canvas->stroke;
+    for (size_t i = 0; i < count; i++) {
+        double xa = swl_panel_x(panel, x[i]);
+        double ya = swl_panel_y(panel, y[i]);
+        double dx = i + 1 < count ? swl_panel_x(panel, x[i + 1]) - xa : 0;
+        double dy = i + 1 < count ? swl_panel_y(panel, y[i + 1]) - ya : 0;
+        int pieces = 1 + (int)fmin(hypot(dx, dy) / step, 500);
+        for (int k = 0; k < pieces; k++) {
+            double px = xa + dx * k / pieces;
+            double py = ya + dy * k / pieces;
+            swl_canvas_take(panel->canvas, (swl_rect){px - half, py - half, px + half, py + half});
+        }
+    }
+}
+
+void swl_panel_frame(const swl_panel *panel, swl_ticks x, swl_ticks y)
 {
     cairo_matrix_t ours;
     plot_enter(panel, &ours);
     plot_pen(swl_ink, 1.1 * panel->canvas->stroke);
+    cairo_set_dash(panel->canvas->cr, NULL, 0, 0);
     double size_mm = 1.6 * panel->canvas->stroke;
     plsmaj(size_mm, 1);
     plsmin(size_mm / 2, 1);
     plbox("bcts", x.step, x.minor, "bcts", y.step, y.minor);
     plot_leave(panel, &ours);
-    (void)top;
-    (void)right;
 }
 
 void swl_panel_curve(const swl_panel *panel, const double *x, const double *y, size_t count, double width,
@@ -147,6 +164,8 @@ void swl_panel_curve(const swl_panel *panel, const double *x, const double *y, s
     cairo_matrix_t ours;
     plot_enter(panel, &ours);
     plot_pen(colour, width * panel->canvas->stroke);
+    /* The plotting library strokes with whatever dashes the context holds. */
+    cairo_set_dash(panel->canvas->cr, NULL, 0, 0);
     plline((PLINT)count, x, y);
     plot_leave(panel, &ours);
 }

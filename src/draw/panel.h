@@ -29,8 +29,11 @@ void swl_panel_unclip(const swl_panel *panel);
 /* Adds a polyline in the panel's values to the current path. */
 void swl_panel_path(const swl_panel *panel, const double *x, const double *y, size_t count);
 
-/* Frame and ticks by PLplot. right and top: whether those sides carry the same ticks. */
-void swl_panel_frame(const swl_panel *panel, swl_ticks x, swl_ticks y, bool top, bool right);
+/* Takes the room along a polyline, so that no label is put on it. */
+void swl_panel_take(const swl_panel *panel, const double *x, const double *y, size_t count);
+
+/* Frame, and ticks on its left and bottom, by PLplot. */
+void swl_panel_frame(const swl_panel *panel, swl_ticks x, swl_ticks y);
 /* A curve in one stroke. */
 void swl_panel_curve(const swl_panel *panel, const double *x, const double *y, size_t count, double width,
                      swl_rgb colour);

@@ -103,6 +103,8 @@ static const swl_key build_keys[] = {
 
     {"limits", "boost", KEY_QUANTITY, SWL_DIM_PRESSURE, AT(limits.boost_pa), 1e3, 7e5,
      "1 kPa to 700 kPa above site pressure", NULL, 0, 0},
+    {"limits", "pressure_ratio", KEY_QUANTITY, SWL_DIM_NUMBER, AT(limits.p_ratio), 1, 8,
+     "the maker's largest pressure ratio, 1 to 8,", NULL, 0, 0},
     {"limits", "charge_temperature", KEY_QUANTITY, SWL_DIM_TEMPERATURE, AT(limits.t_charge_k), 253.15, 573.15,
      "-20 degC to 300 degC", NULL, 0, 0},
     {"limits", "discharge_temperature", KEY_QUANTITY, SWL_DIM_TEMPERATURE, AT(limits.t_discharge_k), 273.15, 673.15,
@@ -136,7 +138,7 @@ static build_raw build_defaults(void)
                            .driveline_loss_frac = NAN},
                 .intake = {.bore_m = NAN, .throttle_count = 1, .discharge_coefficient = 0.85},
                 .drive = {.jackshaft_ratio = 1},
-                .limits = {NAN, NAN, NAN, NAN, NAN, NAN},
+                .limits = {NAN, NAN, NAN, NAN, NAN, NAN, NAN},
             },
         .t_effect = -1,
         .p_effect = -1,
@@ -216,6 +218,8 @@ static void finish_ve(const swl_keys_file *file, build_raw *raw)
     /* Left out, a correction is used when what it needs is there, and a note tells when it is not. */
     engine->ve_t_sqrt = raw->t_effect == 1 || (raw->t_effect < 0 && temperature);
     engine->ve_p_ideal = raw->p_effect == 1 || (raw->p_effect < 0 && ratio);
+    bool back_pressure = given(file, "engine", "back_pressure");
+    raw->build.assumed |= engine->ve_p_ideal && !back_pressure ? SWL_ASSUMED_NO_BACK_PRESSURE : 0U;
     raw->build.assumed |= raw->t_effect < 0 && !temperature ? SWL_ASSUMED_NO_VE_TEMPERATURE : 0U;
     raw->build.assumed |= raw->p_effect < 0 && !ratio ? SWL_ASSUMED_NO_VE_PRESSURE : 0U;
 }

@@ -66,7 +66,14 @@ static void read_quantity(swl_keys_file *file, const swl_key *key, swl_slice val
     /* A bound given in another unit may differ in the last digit. */
     double slack = 1e-12 * fabs(quantity.value);
     if (!(quantity.value >= key->low - slack && quantity.value <= key->high + slack)) {
-        refuse_range(file, key, value);
+        bool bare = key->dim == SWL_DIM_FRACTION && quantity.value > 1 && memchr(value.at, '%', value.len) == NULL;
+        if (bare) {
+            swl_diag_add(file->diags, SWL_ERROR, file->text, value.at,
+                         "%s: read `%.*s`; a bare number is a fraction, so write `%.*s %%` or %.4g", key->name,
+                         swl_slice_shown(value), value.at, swl_slice_shown(value), value.at, quantity.value / 100);
+        } else {
+            refuse_range(file, key, value);
+        }
         return;
     }
     file->half_widths = file->half_widths || quantity.half_width > 0;

@@ -158,7 +158,9 @@ static void read_row(table *t, size_t row)
     if (!ok) {
         return;
     }
-    double ev = by_flow && speed_rpm > 0 ? filling / (t->blower->disp_m3_rev * speed_rpm / 60) : filling;
+    double ev = by_flow && speed_rpm > 0 && t->blower->disp_m3_rev > 0
+                    ? filling / (t->blower->disp_m3_rev * speed_rpm / 60)
+                    : filling;
     t->rows[t->count++] =
         (swl_map_row){.speed_rpm = speed_rpm, .p_ratio = p_ratio, .ev_frac = ev, .ea_frac = ea, .id = row};
 }
@@ -169,6 +171,12 @@ static void found(void *context, swl_severity severity, size_t row, const char *
     const char *at = row < t->count ? swl_csv_cell(t->csv, t->rows[row].id, t->columns[COLUMN_SPEED].index).at : NULL;
     swl_diag_add(t->diags, severity, t->text, at, "%s", words);
     t->broken = t->broken || severity == SWL_ERROR;
+}
+
+/* The unit file's own finding says that the displacement is missing; without it the flows cannot be judged. */
+static bool by_flow_without_displacement(const table *t)
+{
+    return t->columns[COLUMN_FLOW].index != SIZE_MAX && !(t->blower->disp_m3_rev > 0);
 }
 
 static swl_status table_read(table *t, swl_err *err)
@@ -185,6 +193,9 @@ static swl_status table_read(table *t, swl_err *err)
         read_row(t, row);
     }
     if (t->broken) {
+        return SWL_OK;
+    }
+    if (by_flow_without_displacement(t)) {
         return SWL_OK;
     }
     swl_map_check(t->rows, t->count, t->blower->kind == SWL_BLOWER_ROOTS, found, t);

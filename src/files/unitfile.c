@@ -51,8 +51,7 @@ static const char *const unit_sections[] = {"unit", "map", "scan", NULL};
 static swl_status table_of_unit(const swl_keys_file *file, swl_blower *blower, swl_err *err)
 {
     swl_slice name = swl_keys_given(file, "map", "table");
-    /* Without a displacement the flows mean nothing, and its own finding is enough. */
-    if (name.at == NULL || name.len == 0 || !(blower->disp_m3_rev > 0)) {
+    if (name.at == NULL || name.len == 0) {
         return SWL_OK;
     }
     char *path = swl_path_beside(file->path, name);

@@ -43,7 +43,9 @@ static swl_status line_solve(const swl_build *build, swl_check *check, swl_err *
 static swl_limit_row *limit_add(swl_check *check, swl_limit_row row)
 {
     row.margin_frac = (row.limit - row.value) / row.limit;
-    row.verdict = row.value > row.limit ? SWL_EXCEEDED : row.margin_frac < SWL_CLOSE_MARGIN_FRAC ? SWL_CLOSE : SWL_KEPT;
+    /* A value that equals its limit but for rounding is at the limit, not over it. */
+    bool over = row.value > row.limit * (1 + 1e-12);
+    row.verdict = over ? SWL_EXCEEDED : row.margin_frac < SWL_CLOSE_MARGIN_FRAC ? SWL_CLOSE : SWL_KEPT;
     row.engine_rpm_at_limit = NAN;
     row.smallest_pulley_m = NAN;
     check->exceeded = check->exceeded || row.verdict == SWL_EXCEEDED;
@@ -65,6 +67,7 @@ static void limit_speed(const swl_build *build, swl_check *check, const char *na
                                               .value = engine_rpm * check->drive_ratio,
                                               .limit = limit_rpm,
                                               .engine_rpm = engine_rpm,
+                                              .on_map = true,
                                           });
     row->engine_rpm_at_limit = limit_rpm / check->drive_ratio;
     row->smallest_pulley_m = swl_drive_blower_pulley_m(&build->drive, build->blower.gear_ratio, engine_rpm, limit_rpm);
@@ -87,6 +90,11 @@ static void limits_speed(const swl_build *build, swl_check *check)
 }
 
 typedef double point_value(const swl_point *point);
+
+static double value_ratio(const swl_point *point)
+{
+    return point->p_ratio;
+}
 
 static double value_boost(const swl_point *point)
 {
@@ -128,6 +136,7 @@ static void limit_line(swl_check *check, swl_limit_row row, point_value *value)
         if (value(&check->line[i]) > row.value) {
             row.value = value(&check->line[i]);
             row.engine_rpm = check->line[i].engine_rpm;
+            row.on_map = check->line[i].map_where == SWL_MAP_INSIDE;
         }
     }
     (void)limit_add(check, row);
@@ -139,6 +148,13 @@ static void limits_line(const swl_limit_values *given, swl_check *check)
                (swl_limit_row){
                    .name = "boost", .words = "boost", .unit = "Pa", .show = SWL_SHOW_BOOST, .limit = given->boost_pa},
                value_boost);
+    limit_line(check,
+               (swl_limit_row){.name = "pressure_ratio",
+                               .words = "pressure ratio",
+                               .unit = "1",
+                               .show = SWL_SHOW_RATIO,
+                               .limit = given->p_ratio},
+               value_ratio);
     limit_line(check,
                (swl_limit_row){.name = "discharge_temperature",
                                .words = "discharge temperature",
@@ -197,6 +213,40 @@ swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err)
     limits_speed(build, check);
     limits_line(&build->limits, check);
     return SWL_OK;
+}
+
+/* Steps that put three to ten marks on the line. */
+static double mark_step_rpm(double span_rpm)
+{
+    static const double steps[] = {50, 100, 250, 500, 1000, 2000, 2500, 5000};
+    size_t k = 0;
+    while (k < 7 && span_rpm / steps[k] > 9) {
+        k++;
+    }
+    return steps[k];
+}
+
+size_t swl_check_marks(swl_match *match, const swl_check *check, swl_point *marks)
+{
+    const swl_point *first = &check->line[0];
+    const swl_point *last = &check->line[check->line_count - 1];
+    double step_rpm = mark_step_rpm(last->engine_rpm - first->engine_rpm);
+    size_t count = 0;
+    marks[count++] = *first;
+    for (long k = (long)floor(first->engine_rpm / step_rpm) + 1; count + 1 < SWL_MARKS_MAX; k++) {
+        double rpm = (double)k * step_rpm;
+        if (rpm > last->engine_rpm - 0.1 * step_rpm) {
+            break;
+        }
+        swl_point point = swl_match_point(match, rpm);
+        if (rpm > first->engine_rpm + 0.1 * step_rpm && point.end == SWL_MATCH_SOLVED) {
+            marks[count++] = point;
+        }
+    }
+    if (check->line_count > 1) {
+        marks[count++] = *last;
+    }
+    return count;
 }
 
 void swl_check_free(swl_check *check)

@@ -172,6 +172,8 @@ static swl_point point_finish(const swl_match *match, swl_match_end end)
     swl_point point = match->last;
     const swl_curve *ve = match->build->engine.ve;
     double shaft_rpm = point.blower_rpm / match->build->blower.gear_ratio;
+    point.q_cooler_w =
+        point.mdot_kg_s * (swl_air_h_j_kg(&match->air, point.t2_k) - swl_air_h_j_kg(&match->air, point.t3_k));
     point.torque_nm = point.p_shaft_w / (2 * PI * shaft_rpm / 60);
     point.ve_held = point.engine_rpm < swl_curve_first_x(ve) || point.engine_rpm > swl_curve_last_x(ve);
     double vapour_pa = match->air.x_water * point.p3_pa;

@@ -19,6 +19,13 @@ typedef struct checker {
 #define RISE_ROUNDING 0.0005
 #define RISE_REFUSED 0.01
 #define LINES_FEW 5
+#define POINTS_FEW 4
+/* What units of these kinds reach; outside, a unit or a figure is wrong more often than the blower is odd.
+ * Common practice, no source. */
+#define EV_BEST_LOW 0.75
+#define EV_BEST_HIGH 1.0
+#define EA_BEST_LOW 0.40
+#define EA_BEST_HIGH 0.88
 
 static void tell(checker *c, swl_severity severity, size_t row, const char *format, ...) SWL_PRINTF(4, 5);
 
@@ -80,12 +87,25 @@ static size_t line_end(const checker *c, size_t start)
     return end;
 }
 
+/* How far a point's efficiency is off the straight line between its neighbours; 0 at a line's ends. */
+static double off_neighbours(const swl_map_row *rows, size_t start, size_t end, size_t i)
+{
+    if (i <= start || i + 1 >= end) {
+        return 0;
+    }
+    double share = (rows[i].p_ratio - rows[i - 1].p_ratio) / (rows[i + 1].p_ratio - rows[i - 1].p_ratio);
+    return rows[i].ea_frac - rows[i - 1].ea_frac - share * (rows[i + 1].ea_frac - rows[i - 1].ea_frac);
+}
+
 static void check_along(checker *c, size_t start, size_t end)
 {
     const swl_map_row *rows = c->rows;
     if (end - start == 1) {
         tell(c, SWL_WARNING, start, "the speed line at %.6g rpm has one point, so it covers one pressure ratio only",
              rows[start].speed_rpm);
+    } else if (end - start < POINTS_FEW) {
+        tell(c, SWL_WARNING, start, "the speed line at %.6g rpm has %zu points; the values between them are rough",
+             rows[start].speed_rpm, end - start);
     }
     for (size_t i = start + 1; i < end; i++) {
         if (rows[i].p_ratio == rows[i - 1].p_ratio) {
@@ -102,12 +122,13 @@ static void check_along(checker *c, size_t start, size_t end)
         }
     }
     for (size_t i = start + 1; i + 1 < end; i++) {
-        double share = (rows[i].p_ratio - rows[i - 1].p_ratio) / (rows[i + 1].p_ratio - rows[i - 1].p_ratio);
-        double between = rows[i - 1].ea_frac + share * (rows[i + 1].ea_frac - rows[i - 1].ea_frac);
-        if (fabs(rows[i].ea_frac - between) > 0.10) {
+        double off = off_neighbours(rows, start, end, i);
+        bool worst = fabs(off) >= fabs(off_neighbours(rows, start, end, i - 1)) &&
+                     fabs(off) > fabs(off_neighbours(rows, start, end, i + 1));
+        if (fabs(off) > 0.10 && worst) {
             tell(c, SWL_WARNING, i,
                  "adiabatic efficiency %.4g %% stands %.3g points off its neighbours on the line; check the figure",
-                 rows[i].ea_frac * 100, (rows[i].ea_frac - between) * 100);
+                 rows[i].ea_frac * 100, off * 100);
         }
     }
 }
@@ -146,6 +167,40 @@ static void check_crossing(checker *c, size_t start, size_t middle, size_t end)
                  slow, fast, c->rows[i].p_ratio);
             return;
         }
+    }
+}
+
+/* The best figures of a map tell a wrong unit or displacement that each figure alone does not. */
+static void check_best(checker *c)
+{
+    size_t ev = 0;
+    size_t ea = 0;
+    for (size_t i = 1; i < c->count; i++) {
+        ev = c->rows[i].ev_frac > c->rows[ev].ev_frac ? i : ev;
+        ea = c->rows[i].ea_frac > c->rows[ea].ea_frac ? i : ea;
+    }
+    double best_ev = c->rows[ev].ev_frac;
+    double best_ea = c->rows[ea].ea_frac;
+    if (best_ev < EV_BEST_LOW) {
+        tell(c, SWL_WARNING, ev,
+             "the best volumetric efficiency of the map is %.3g %%; most units reach 85 to 98 %%, so check the flow's "
+             "unit (ft3/min taken for m3/h is a factor of 1.7) and the unit's displacement",
+             best_ev * 100);
+    } else if (best_ev > EV_BEST_HIGH) {
+        tell(c, SWL_WARNING, ev,
+             "the best volumetric efficiency of the map is %.4g %%; above 100 %% check the unit's displacement, and "
+             "that "
+             "the flow is a volume at the inlet, not a mass flow",
+             best_ev * 100);
+    }
+    if (best_ea < EA_BEST_LOW) {
+        tell(c, SWL_WARNING, ea,
+             "the best adiabatic efficiency of the map is %.3g %%; most units reach 55 to 80 %%, so check whether "
+             "fractions stand under %%",
+             best_ea * 100);
+    } else if (best_ea > EA_BEST_HIGH) {
+        tell(c, SWL_WARNING, ea, "the best adiabatic efficiency of the map is %.3g %%; most units reach 55 to 80 %%",
+             best_ea * 100);
     }
 }
 
@@ -200,6 +255,9 @@ void swl_map_check(swl_map_row *rows, size_t count, bool pure_roots, swl_map_rep
     } else if (lines < LINES_FEW) {
         tell(&c, SWL_WARNING, count,
              "the map has %zu speed lines; with fewer than %d the values between them are rough", lines, LINES_FEW);
+    }
+    if (count > 0) {
+        check_best(&c);
     }
     if (pure_roots) {
         check_roots_limit(&c);

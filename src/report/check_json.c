@@ -58,6 +58,7 @@ static json_t *json_point(const swl_point *point)
     bad |= put(o, "charge_temperature_k", swl_json_number(point->t3_k));
     bad |= put(o, "drive_power_w", swl_json_number(point->p_shaft_w));
     bad |= put(o, "drive_torque_n_m", swl_json_number(point->torque_nm));
+    bad |= put(o, "cooler_heat_w", swl_json_number(point->q_cooler_w));
     bad |= put(o, "on_map", json_boolean(point->map_where == SWL_MAP_INSIDE));
     bad |= put(o, "volumetric_efficiency_held", json_boolean(point->ve_held));
     bad |= put(o, "throttle_choked", json_boolean(point->choked));
@@ -79,6 +80,7 @@ static json_t *json_limit(const swl_limit_row *row)
     bad |= put(o, "unit", json_string(row->unit));
     bad |= put(o, "margin", swl_json_number(row->margin_frac * 100));
     bad |= put(o, "engine_speed_rpm", swl_json_number(row->engine_rpm));
+    bad |= put(o, "on_map", json_boolean(row->on_map));
     if (!isnan(row->engine_rpm_at_limit)) {
         bad |= put(o, "engine_speed_at_limit_rpm", swl_json_number(row->engine_rpm_at_limit));
         bad |= put(o, "smallest_blower_pulley_m",
@@ -121,6 +123,12 @@ static json_t *json_drive(const swl_build *build, const swl_check *check)
     return o;
 }
 
+static json_t *json_site(const swl_site *site)
+{
+    return json_pack("{s:f, s:f, s:f}", "temperature_k", site->t_k, "pressure_pa", site->p_pa, "relative_humidity",
+                     site->rh_frac);
+}
+
 swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_build *build, const swl_check *check,
                                  const swl_notes *notes, swl_err *err)
 {
@@ -140,6 +148,7 @@ swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_bu
     }
     bad |= put(root, "build", json_string(build->name));
     bad |= put(root, "unit", json_string(build->blower.name));
+    bad |= put(root, "site", json_site(&build->site));
     bad |= put(root, "drive", json_drive(build, check));
     bad |= put(root, "line", line);
     bad |= put(root, "limits", limits);

@@ -88,6 +88,30 @@ static void text_line(swl_buf *out, const swl_check *check, swl_units units)
     }
 }
 
+/* What throttle, ducts and cooler cost where they cost most. */
+static void text_losses(swl_buf *out, const swl_build *build, const swl_check *check, swl_units units)
+{
+    const swl_point *inlet = &check->line[0];
+    const swl_point *charge = inlet;
+    const swl_point *heat = inlet;
+    for (size_t i = 1; i < check->line_count; i++) {
+        const swl_point *point = &check->line[i];
+        inlet = point->p1_pa < inlet->p1_pa ? point : inlet;
+        charge = point->p2_pa - point->p3_pa > charge->p2_pa - charge->p3_pa ? point : charge;
+        heat = point->q_cooler_w > heat->q_cooler_w ? point : heat;
+    }
+    swl_buf_puts(out, "\nLargest losses\nfilter, ducts and throttle   ");
+    put_value(out, build->site.p_pa - inlet->p1_pa, SWL_SHOW_BOOST, units);
+    swl_buf_printf(out, " below site pressure at the blower inlet, at %.0f rpm\n", inlet->engine_rpm);
+    if (build->cooler.effectiveness_frac > 0) {
+        swl_buf_puts(out, "charge cooler                ");
+        put_value(out, charge->p2_pa - charge->p3_pa, SWL_SHOW_BOOST, units);
+        swl_buf_printf(out, " at %.0f rpm; ", charge->engine_rpm);
+        put_value(out, heat->q_cooler_w, SWL_SHOW_POWER, units);
+        swl_buf_printf(out, " of heat into the coolant at %.0f rpm\n", heat->engine_rpm);
+    }
+}
+
 static void text_verdict(swl_buf *out, swl_verdict verdict, bool colour)
 {
     static const char *const on[] = {"\033[32m", "\033[33m", "\033[1;31m"};
@@ -105,22 +129,44 @@ static void text_limit_row(swl_buf *out, const swl_limit_row *row, swl_units uni
                    swl_shown_value(row->limit, row->show, units), shown.decimals, spare, shown.unit,
                    row->margin_frac * 100, row->engine_rpm);
     text_verdict(out, row->verdict, colour);
-    swl_buf_puts(out, "\n");
+    swl_buf_puts(out, row->on_map ? "\n" : " *\n");
 }
 
-static void text_speed_advice(swl_buf *out, const swl_limit_row *row, swl_units units)
+static void text_speed_advice(swl_buf *out, const swl_check *check, swl_units units)
 {
-    swl_buf_printf(out, "%s: the limit is reached at %.0f engine rpm; ", row->name, row->engine_rpm_at_limit);
-    if (row->smallest_pulley_m > 0) {
-        /* Rounded up at the last digit shown, so that the figure itself keeps the limit. */
-        swl_shown shown = swl_shown_as(SWL_SHOW_LENGTH, units);
-        double step = pow(10, -shown.decimals);
-        double size = ceil(row->smallest_pulley_m * shown.scale / step - 1e-6) * step;
-        swl_buf_printf(out, "smallest blower pulley that keeps it %.*f %s, round up\n", shown.decimals, size,
-                       shown.unit);
-    } else {
-        swl_buf_puts(out, "any blower pulley keeps it\n");
+    double largest_m = -INFINITY;
+    const char *decides = NULL;
+    for (size_t i = 0; i < check->limit_count; i++) {
+        const swl_limit_row *row = &check->limits[i];
+        if (isnan(row->engine_rpm_at_limit)) {
+            continue;
+        }
+        swl_buf_printf(out, "%s: the limit is reached at %.0f engine rpm without slip\n", row->name,
+                       row->engine_rpm_at_limit);
+        if (row->smallest_pulley_m > largest_m) {
+            largest_m = row->smallest_pulley_m;
+            decides = row->name;
+        }
     }
+    if (decides == NULL) {
+        return;
+    }
+    if (!(largest_m > 0)) {
+        swl_buf_puts(out, "By rotor speed alone any blower pulley is large enough.\n");
+        return;
+    }
+    /* Rounded up at the last digit shown, so that the figure itself keeps the limit. */
+    swl_shown shown = swl_shown_as(SWL_SHOW_LENGTH, units);
+    double step = pow(10, -shown.decimals);
+    double size = ceil(largest_m * shown.scale / step - 1e-6) * step;
+    swl_buf text = {0};
+    swl_buf_printf(
+        &text,
+        "Smallest blower pulley by rotor speed alone: %.*f %s, with nothing to spare (%s decides). The other "
+        "limits may ask for a larger one: change blower_pulley and run again.",
+        shown.decimals, size, shown.unit, decides);
+    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+    swl_buf_free(&text);
 }
 
 static void speed_share(swl_buf *out, double rpm, double limit_rpm)
@@ -173,23 +219,29 @@ static void text_limits(swl_buf *out, const swl_check *check, swl_units units, b
     }
     size_t exceeded = 0;
     size_t close = 0;
+    size_t starred = 0;
     for (size_t i = 0; i < check->limit_count; i++) {
         text_limit_row(out, &check->limits[i], units, colour);
         exceeded += check->limits[i].verdict == SWL_EXCEEDED;
         close += check->limits[i].verdict == SWL_CLOSE;
+        starred += !check->limits[i].on_map;
+    }
+    if (starred > 0) {
+        swl_buf_puts(out, "* rests on a point outside the map's data, where values are held at its edge: not a verdict "
+                          "to build on\n");
     }
     if (has_temperature(check)) {
         swl_buf_puts(out, "margin: spare over limit; of a temperature, over the absolute temperature\n");
     }
     swl_buf_puts(out, "\n");
-    for (size_t i = 0; i < check->limit_count; i++) {
-        if (!isnan(check->limits[i].engine_rpm_at_limit)) {
-            text_speed_advice(out, &check->limits[i], units);
-        }
-    }
+    text_speed_advice(out, check, units);
     if (check->limit_count > 0) {
         swl_buf_printf(out, "Result: %zu of %zu limits exceeded, %zu close (less than 5 %% to spare), %zu kept.\n",
                        exceeded, check->limit_count, close, check->limit_count - exceeded - close);
+    }
+    if (starred > 0) {
+        swl_buf_printf(out, "        %zu of them rest%s on points outside the map.\n", starred,
+                       starred == 1 ? "s" : "");
     }
 }
 
@@ -198,6 +250,7 @@ void swl_report_check_text(swl_buf *out, const swl_build *build, const swl_check
 {
     text_head(out, build, check, units);
     text_line(out, check, units);
+    text_losses(out, build, check, units);
     text_speeds(out, build, check);
     text_limits(out, check, units, colour);
     if (notes->count > 0) {
@@ -211,6 +264,11 @@ void swl_report_check_text(swl_buf *out, const swl_build *build, const swl_check
     swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
 }
 
+static const char *yes_no(bool value)
+{
+    return value ? "yes" : "no";
+}
+
 void swl_report_check_csv(swl_buf *out, const swl_check *check, swl_units units)
 {
     for (size_t c = 0; c < SWL_COLUMNS; c++) {
@@ -218,12 +276,14 @@ void swl_report_check_csv(swl_buf *out, const swl_check *check, swl_units units)
         swl_buf_printf(out, unit[0] == '\0' ? "%s%s" : "%s [%s]", swl_columns[c].csv, unit);
         swl_buf_puts(out, ",");
     }
-    swl_buf_puts(out, "on map\n");
+    swl_buf_puts(out, "on map,map side,volumetric efficiency held,throttle choked\n");
     for (size_t i = 0; i < check->line_count; i++) {
         for (size_t c = 0; c < SWL_COLUMNS; c++) {
             swl_buf_printf(out, "%.10g,",
                            swl_shown_value(swl_columns[c].value(&check->line[i]), swl_columns[c].show, units));
         }
-        swl_buf_puts(out, check->line[i].map_where == SWL_MAP_INSIDE ? "yes\n" : "no\n");
+        const swl_point *point = &check->line[i];
+        swl_buf_printf(out, "%s,%s,%s,%s\n", yes_no(point->map_where == SWL_MAP_INSIDE), where_word(point->map_where),
+                       yes_no(point->ve_held), yes_no(point->choked));
     }
 }

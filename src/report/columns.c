@@ -25,6 +25,8 @@ VALUE(discharge_temperature, t2_k)
 VALUE(charge_temperature, t3_k)
 VALUE(drive_power, p_shaft_w)
 VALUE(drive_torque, torque_nm)
+VALUE(map_flow, map_vdot_m3_s)
+VALUE(cooler_heat, q_cooler_w)
 
 const swl_column swl_columns[SWL_COLUMNS] = {
     {"engine speed", "engine", "", 6, SWL_SHOW_ENGINE_SPEED, engine_speed},
@@ -46,4 +48,6 @@ const swl_column swl_columns[SWL_COLUMNS] = {
     {"charge temperature", "charge", "", 7, SWL_SHOW_TEMPERATURE, charge_temperature},
     {"drive power", "drive", "", 7, SWL_SHOW_POWER, drive_power},
     {"drive torque", "torque", "", 7, SWL_SHOW_TORQUE, drive_torque},
+    {"inlet volume flow in the map's air", "", "", 0, SWL_SHOW_VOLUME_FLOW, map_flow},
+    {"cooler heat", "", "", 0, SWL_SHOW_POWER, cooler_heat},
 };

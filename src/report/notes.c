@@ -58,11 +58,18 @@ static void note_outside(swl_notes *notes, const swl_check *check)
     static const struct {
         unsigned where;
         const char *words;
+        const char *bias;
     } kinds[] = {
-        {SWL_MAP_BELOW_SLOWEST, "slower than the map's slowest line"},
-        {SWL_MAP_ABOVE_FASTEST, "faster than the map's fastest line"},
-        {SWL_MAP_BELOW_RATIO, "below the pressure ratios of the lines around it"},
-        {SWL_MAP_ABOVE_RATIO, "above the pressure ratios of the lines around it"},
+        {SWL_MAP_BELOW_SLOWEST, "slower than the map's slowest line",
+         "The map's edge values are held there, so those rows are a guide only."},
+        {SWL_MAP_ABOVE_FASTEST, "faster than the map's fastest line",
+         "The map's edge values are held there; beyond this edge efficiency usually falls, so temperature and power "
+         "come out too low."},
+        {SWL_MAP_BELOW_RATIO, "below the pressure ratios of the lines around it",
+         "The map's edge values are held there, so those rows are a guide only."},
+        {SWL_MAP_ABOVE_RATIO, "above the pressure ratios of the lines around it",
+         "The map's edge values are held there; beyond this edge efficiency usually falls, so temperature and power "
+         "come out too low."},
     };
     for (size_t k = 0; k < sizeof kinds / sizeof kinds[0]; k++) {
         size_t count = 0;
@@ -75,12 +82,43 @@ static void note_outside(swl_notes *notes, const swl_check *check)
                 count++;
             }
         }
-        if (count > 0) {
-            swl_notes_add(notes,
-                          "Outside the map: %zu of %zu points, from %.0f to %.0f rpm, are %s. The map's edge values "
-                          "are held there, so those rows are a guide only.",
-                          count, check->line_count, first, last, kinds[k].words);
+        if (count == 0) {
+            continue;
         }
+        char span[128];
+        if (count == 1) {
+            (void)snprintf(span, sizeof span, "1 of %zu points, at %.0f rpm, is", check->line_count, first);
+        } else {
+            (void)snprintf(span, sizeof span, "%zu of %zu points, from %.0f to %.0f rpm, are", count, check->line_count,
+                           first, last);
+        }
+        swl_notes_add(notes, "Outside the map: %s %s. %s", span, kinds[k].words, kinds[k].bias);
+    }
+}
+
+/* What a wrong pulley or unit looks like. */
+static void note_no_boost(swl_notes *notes, const swl_build *build, const swl_check *check)
+{
+    size_t without = 0;
+    size_t driven = 0;
+    for (size_t i = 0; i < check->line_count; i++) {
+        without += check->line[i].boost_pa <= 0;
+        driven += check->line[i].p_shaft_w < 0;
+    }
+    if (without > 0) {
+        swl_notes_add(
+            notes,
+            "NO BOOST at %zu of %zu engine speeds: the blower turns too slowly for this engine there and holds "
+            "it back. Check the pulleys (crank and blower swapped?), the unit's displacement and the flow's unit.",
+            without, check->line_count);
+    }
+    if (driven > 0) {
+        swl_notes_add(notes, "Drive power is below zero at %zu engine speeds: the air drives the blower there.",
+                      driven);
+    }
+    if (build->engine.over_rev_rpm > 0.25 * build->engine.speed_limit_rpm) {
+        swl_notes_add(notes, "over_rev is added to speed_limit: the over-rev reaches %.0f rpm.",
+                      build->engine.speed_limit_rpm + build->engine.over_rev_rpm);
     }
 }
 
@@ -174,6 +212,9 @@ static void note_assumed(swl_notes *notes, const swl_build *build, swl_units uni
             notes,
             "No compression_ratio is given: volumetric efficiency is not corrected for exhaust and manifold pressure.");
     }
+    if (assumed & SWL_ASSUMED_NO_BACK_PRESSURE) {
+        swl_notes_add(notes, "No back_pressure is given: the exhaust is taken at site pressure.");
+    }
     if (assumed & SWL_ASSUMED_NO_MECHANICAL_LOSS) {
         swl_notes_add(
             notes,
@@ -192,6 +233,7 @@ void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *
                      swl_units units)
 {
     note_speed_limits(notes, build);
+    note_no_boost(notes, build, check);
     note_outside(notes, check);
     note_line(notes, build, check, units);
     note_assumed(notes, build, units);

@@ -82,9 +82,9 @@ void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diag
 {
     text_facts(out, blower, units);
     text_lines(out, blower, units);
-    swl_buf_printf(out, "\nFindings on the map: %s\n",
-                   diags->count == 0 ? "none; flow falls along every line, no lines cross, all values are in range"
-                                     : "");
+    swl_buf_printf(
+        out, "\nFindings on the map: %s\n",
+        diags->count == 0 ? "nothing found by these checks, which cannot tell a chart read wrongly throughout" : "");
     for (size_t i = 0; i < diags->count; i++) {
         const swl_diag *diag = &diags->items[i];
         swl_buf_puts(out, "- ");

@@ -1,0 +1,107 @@
+/* Something to draw: a build with its operating line and its map laid out. */
+#ifndef TESTS_SUPPORT_SCENE_H
+#define TESTS_SUPPORT_SCENE_H
+
+#include "support/builds.h"
+
+#include "sweptline/draw.h"
+
+/* A sanitizer build also sees what two libraries keep until the end; that is not a fault of the program. */
+#if defined(__has_feature)
+#if __has_feature(address_sanitizer)
+#define TEST_SANITIZED
+#endif
+#endif
+#if defined(__SANITIZE_ADDRESS__) || defined(TEST_SANITIZED)
+const char *__lsan_default_suppressions(void);
+const char *__lsan_default_options(void);
+
+const char *__lsan_default_suppressions(void)
+{
+    return "leak:libfontconfig\nleak:libltdl\n";
+}
+
+const char *__lsan_default_options(void)
+{
+    return "print_suppressions=0";
+}
+#endif
+
+typedef struct scene {
+    swl_build build;
+    swl_match *match;
+    swl_check check;
+    swl_field field;
+    swl_trace traces[2];
+    swl_chart chart;
+} scene;
+
+static inline void scene_traces(scene *s)
+{
+    const swl_blower *blower = &s->build.blower;
+    double low = s->field.p_ratio[0];
+    double high = s->field.p_ratio[s->field.ratios - 1];
+    const double limits_rpm[] = {blower->continuous_rpm, blower->short_time_rpm};
+    static const char *const words[] = {"continuous limit", "short-time limit"};
+    for (size_t k = 0; k < 2; k++) {
+        if (!isnan(limits_rpm[k])) {
+            s->traces[s->chart.trace_count++] = swl_field_trace(s->match, blower, words[k], limits_rpm[k], low, high);
+        }
+    }
+}
+
+/* Takes the build over. Returns: false when it has no operating line. */
+static inline bool scene_open(scene *s, swl_build build, const char *title)
+{
+    *s = (scene){.build = build};
+    swl_err err = {0};
+    if (swl_check_run(&s->build, &s->check, &err) != SWL_OK) {
+        swl_build_free(&s->build);
+        return false;
+    }
+    s->match = test_match_new(&s->build);
+    assert_int_equal(swl_field_init(&s->field, s->match, s->build.blower.map, 4, 41, &err), SWL_OK);
+    s->chart = (swl_chart){.title = title,
+                           .subtitle = "Invented & drawn for a test",
+                           .caption = "A caption <of> one paragraph.",
+                           .blower = &s->build.blower,
+                           .build = &s->build,
+                           .check = &s->check,
+                           .field = &s->field,
+                           .traces = s->traces,
+                           .site_pa = s->build.site.p_pa,
+                           .t_discharge_limit_k = s->build.limits.t_discharge_k,
+                           .units = SWL_UNITS_SI};
+    scene_traces(s);
+    return true;
+}
+
+static inline void scene_demo(scene *s)
+{
+    assert_true(scene_open(s, test_build_load("maps/estate-roots.ini"), "Estate car (invented)"));
+}
+
+static inline void scene_close(scene *s)
+{
+    swl_field_free(&s->field);
+    swl_match_free(s->match);
+    swl_check_free(&s->check);
+    swl_build_free(&s->build);
+}
+
+static inline swl_buf draw(const scene *s, swl_picture picture)
+{
+    swl_buf out = {0};
+    swl_err err = {0};
+    if (swl_draw_chart(&s->chart, &picture, &out, &err) != SWL_OK) {
+        fail_msg("%s", err.text);
+    }
+    return out;
+}
+
+static inline swl_picture picture_of(swl_format format, int width, int height, double dpi)
+{
+    return (swl_picture){.format = format, .width = width, .height = height, .dpi = dpi};
+}
+
+#endif
