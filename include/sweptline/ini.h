@@ -20,10 +20,10 @@ typedef struct swl_ini {
     size_t section_count;
 } swl_ini;
 
-enum { SWL_INI_ENTRIES_MAX = 2000 };
+enum { SWL_INI_ENTRIES_MAX = 1000, SWL_INI_SECTIONS_MAX = 100, SWL_INI_BYTES_MAX = 256 * 1024 };
 
 /* Reads "[section]" and "key = value" lines. A line that starts with a blank goes on with the value
- * above it; '#' or ';' at a line's start or after a blank starts a comment, except between double quotes.
+ * above it; '#' or ';' at a line's start or after a blank starts a comment, except in a value between double quotes.
  * Every fault (a line that is none of these, a key before any section, a section or key given twice,
  * an empty value) goes to diags; what can be read is read.
  * Errors: SWL_ERR_MEMORY only. */

@@ -120,7 +120,7 @@ double swl_air_t_of_h_k(const swl_air *air, double h_j_kg, double guess_k)
     double step = t;
     for (int i = 0; i < NEWTON_MAX && fabs(step) > NEWTON_TOLERANCE * t; i++) {
         step = (h_j_kg - swl_air_h_j_kg(air, t)) / swl_air_cp_j_kg_k(air, t);
-        t = t + step > t / 2 ? t + step : t / 2;
+        t = t + step < t / 2 ? t / 2 : t + step;
     }
     return t;
 }

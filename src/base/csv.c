@@ -159,8 +159,8 @@ static swl_status csv_rows(csv_reader *r, swl_err *err)
             return swl_err_set(err, SWL_ERR_INPUT, "%s: too many rows", r->text->name);
         }
         if (count != r->csv->columns) {
-            swl_diag_add(r->diags, SWL_ERROR, r->text, line, "read %zu cells; the header names %zu columns", count,
-                         r->csv->columns);
+            swl_diag_add(r->diags, SWL_ERROR, r->text, line, "read %zu cell%s where the header names %zu columns",
+                         count, count == 1 ? "" : "s", r->csv->columns);
             continue;
         }
         status = csv_keep(r, cells, err);
@@ -205,9 +205,13 @@ swl_slice swl_csv_head(swl_slice head, swl_slice *unit)
     swl_slice rest = head;
     swl_slice name = swl_slice_trim(swl_slice_split(&rest, '['));
     *unit = (swl_slice){NULL, 0};
-    if (rest.at != NULL) {
-        *unit = swl_slice_trim(swl_slice_split(&rest, ']'));
+    if (rest.at == NULL) {
+        return name;
     }
+    swl_slice inside = swl_slice_trim(rest);
+    bool closed = inside.len > 0 && inside.at[inside.len - 1] == ']';
+    /* Without its bracket, or with more behind it, no unit has that name, and reading it says so. */
+    *unit = closed ? swl_slice_trim((swl_slice){inside.at, inside.len - 1}) : (swl_slice){rest.at - 1, rest.len + 1};
     return name;
 }
 

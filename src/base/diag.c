@@ -62,8 +62,8 @@ static bool is_alike(const swl_diag *a, const swl_diag *b)
     return *p == *q;
 }
 
-/* Takes the newest finding off again when enough of its kind are shown. */
-static void diag_merge(swl_diags *diags)
+/* Takes the newest finding off again when enough of its kind are shown. Returns: whether it stays. */
+static bool diag_stays(swl_diags *diags)
 {
     size_t seen = 0;
     size_t latest = 0;
@@ -73,10 +73,12 @@ static void diag_merge(swl_diags *diags)
             latest = i;
         }
     }
-    if (seen >= SWL_DIAGS_ALIKE) {
-        diags->items[latest].alike++;
-        diags->count--;
+    if (seen < SWL_DIAGS_ALIKE) {
+        return true;
     }
+    diags->items[latest].alike++;
+    diags->count--;
+    return false;
 }
 
 static size_t character_start(const char *line, size_t at)
@@ -142,11 +144,11 @@ void swl_diag_add(swl_diags *diags, swl_severity severity, const swl_text *text,
     va_start(args, format);
     diag_words(diag, text->name, format, args);
     va_end(args);
-    if (at != NULL) {
+    /* Finding the place reads the file up to it, so it is left to those that are shown. */
+    if (diag_stays(diags) && at != NULL) {
         swl_text_where(text, at, &diag->line, &diag->column);
         diag_excerpt(diag, text, (size_t)(at - text->work));
     }
-    diag_merge(diags);
 }
 
 void swl_diag_file(swl_diags *diags, swl_severity severity, const char *file, const char *format, ...)
@@ -161,24 +163,56 @@ void swl_diag_file(swl_diags *diags, swl_severity severity, const char *file, co
     va_end(args);
 }
 
-void swl_diag_print(const swl_diags *diags, swl_severity least, swl_buf *out)
+static void diag_print_one(const swl_diag *diag, swl_buf *out)
 {
     static const char *const words[] = {"note", "warning", "error"};
-    for (size_t i = 0; i < diags->count; i++) {
-        const swl_diag *diag = &diags->items[i];
-        if (diag->severity < least) {
+    swl_buf_puts(out, diag->file);
+    if (diag->line > 0) {
+        swl_buf_printf(out, ":%d:%d", diag->line, diag->column);
+    }
+    swl_buf_printf(out, ": %s: %s\n", words[diag->severity], diag->message);
+    if (diag->line > 0 && diag->excerpt[0] != '\0') {
+        swl_buf_printf(out, "    %s\n    %*s\n", diag->excerpt, diag->excerpt_column, "^");
+    }
+    if (diag->alike > 0) {
+        swl_buf_printf(out, "    (and %zu more like this in %s)\n", diag->alike, diag->file);
+    }
+}
+
+/* Whether b is to be shown before a, both of one file: by line, those about the whole file last. */
+static bool is_before(const swl_diag *b, const swl_diag *a)
+{
+    if (b->line == 0 || a->line == 0) {
+        return b->line != 0 && a->line == 0;
+    }
+    return b->line < a->line || (b->line == a->line && b->column < a->column);
+}
+
+void swl_diag_print(const swl_diags *diags, swl_severity least, swl_buf *out)
+{
+    bool shown[SWL_DIAGS_MAX] = {false};
+    const char *file = NULL;
+    for (size_t n = 0; n < diags->count; n++) {
+        /* The next of the file at hand; when it has none left, the next file in the order they were read. */
+        size_t next = diags->count;
+        for (size_t i = 0; i < diags->count; i++) {
+            const swl_diag *diag = &diags->items[i];
+            if (shown[i] || (file != NULL && strcmp(diag->file, file) != 0)) {
+                continue;
+            }
+            file = diag->file;
+            if (next == diags->count || is_before(diag, &diags->items[next])) {
+                next = i;
+            }
+        }
+        if (next == diags->count) {
+            file = NULL;
+            n--;
             continue;
         }
-        swl_buf_puts(out, diag->file);
-        if (diag->line > 0) {
-            swl_buf_printf(out, ":%d:%d", diag->line, diag->column);
-        }
-        swl_buf_printf(out, ": %s: %s\n", words[diag->severity], diag->message);
-        if (diag->line > 0 && diag->excerpt[0] != '\0') {
-            swl_buf_printf(out, "    %s\n    %*s\n", diag->excerpt, diag->excerpt_column, "^");
-        }
-        if (diag->alike > 0) {
-            swl_buf_printf(out, "    (and %zu more like this in %s)\n", diag->alike, diag->file);
+        shown[next] = true;
+        if (diags->items[next].severity >= least) {
+            diag_print_one(&diags->items[next], out);
         }
     }
     if (diags->dropped > 0) {

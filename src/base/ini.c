@@ -9,7 +9,9 @@ typedef struct ini_reader {
     swl_diags *diags;
     swl_slice section;
     bool section_ok;
-    bool value_open; /* the line above holds a key whose value may go on */
+    bool any_section; /* one has started, well or badly written */
+    bool value_open;  /* the line above holds a key whose value may go on */
+    bool refused;     /* the line above was refused, and what goes on with it is too */
 } ini_reader;
 
 static bool is_blank(char c)
@@ -17,15 +19,23 @@ static bool is_blank(char c)
     return c == ' ' || c == '\t';
 }
 
+/* Where a comment may start: behind the closing quote of a value that stands between double quotes, else anywhere. */
+static size_t ini_quoted_end(const char *line, size_t len)
+{
+    const char *sign = memchr(line, '=', len);
+    size_t i = sign == NULL ? len : (size_t)(sign - line) + 1;
+    while (i < len && is_blank(line[i])) {
+        i++;
+    }
+    const char *close = i < len && line[i] == '"' ? memchr(line + i + 1, '"', len - i - 1) : NULL;
+    return close == NULL ? 0 : (size_t)(close - line) + 1;
+}
+
 /* Blanks the comment of one line out of the work copy. */
 static void ini_drop_comment(char *line, size_t len)
 {
-    bool quoted = false;
-    for (size_t i = 0; i < len; i++) {
-        if (line[i] == '"') {
-            quoted = !quoted;
-        }
-        bool mark = (line[i] == '#' || line[i] == ';') && !quoted && (i == 0 || is_blank(line[i - 1]));
+    for (size_t i = ini_quoted_end(line, len); i < len; i++) {
+        bool mark = (line[i] == '#' || line[i] == ';') && (i == 0 || is_blank(line[i - 1]));
         if (mark) {
             memset(line + i, ' ', len - i);
             return;
@@ -44,6 +54,7 @@ static swl_status ini_section(ini_reader *r, swl_slice line, swl_err *err)
 {
     r->value_open = false;
     r->section_ok = false;
+    r->any_section = true;
     if (line.len < 3 || line.at[line.len - 1] != ']') {
         swl_diag_add(r->diags, SWL_ERROR, r->text, line.at,
                      "read `%.*s`; a section is written [name] on a line of its own",
@@ -62,6 +73,10 @@ static swl_status ini_section(ini_reader *r, swl_slice line, swl_err *err)
                          (int)(name.len > 60 ? 60 : name.len), name.at, first);
             return SWL_OK;
         }
+    }
+    if (r->ini->section_count >= SWL_INI_SECTIONS_MAX) {
+        swl_diag_add(r->diags, SWL_ERROR, r->text, line.at, "more than %d sections in one file", SWL_INI_SECTIONS_MAX);
+        return SWL_OK;
     }
     swl_slice *sections = ini_grow(r->ini->sections, r->ini->section_count, sizeof *sections);
     if (sections == NULL) {
@@ -105,7 +120,7 @@ static swl_status ini_key(ini_reader *r, swl_slice line, swl_err *err)
                      (int)(line.len > 60 ? 60 : line.len), line.at);
         return SWL_OK;
     }
-    if (r->ini->section_count == 0) {
+    if (!r->any_section) {
         swl_diag_add(r->diags, SWL_ERROR, r->text, line.at, "%.*s stands before any [section]", (int)key.len, key.at);
         return SWL_OK;
     }
@@ -131,16 +146,35 @@ static swl_status ini_key(ini_reader *r, swl_slice line, swl_err *err)
     return SWL_OK;
 }
 
+/* Whether a line reads like a key of its own: a word of small letters and an equals sign. */
+static bool ini_is_key(swl_slice line)
+{
+    size_t i = 0;
+    while (i < line.len && ((line.at[i] >= 'a' && line.at[i] <= 'z') || line.at[i] == '_')) {
+        i++;
+    }
+    bool word = i > 0;
+    while (i < line.len && is_blank(line.at[i])) {
+        i++;
+    }
+    return word && i < line.len && line.at[i] == '=';
+}
+
 /* Stretches the last value to the end of this line. */
 static void ini_continue(ini_reader *r, swl_slice line)
 {
     if (!r->value_open) {
-        bool skipped = r->ini->section_count > 0 && !r->section_ok;
-        if (!skipped) {
+        if (!r->refused) {
             swl_diag_add(r->diags, SWL_ERROR, r->text, line.at,
                          "an indented line goes on with the value above it, and there is none; a section or key starts "
                          "in the first column");
         }
+        return;
+    }
+    if (ini_is_key(line)) {
+        swl_diag_add(r->diags, SWL_ERROR, r->text, line.at,
+                     "this indented line goes on with the value above it; if a key is meant, start it in the first "
+                     "column");
         return;
     }
     swl_slice *value = &r->ini->entries[r->ini->count - 1].value;
@@ -162,7 +196,9 @@ static swl_status ini_line(ini_reader *r, char *line, size_t len, swl_err *err)
         ini_continue(r, body);
         return SWL_OK;
     }
-    return body.at[0] == '[' ? ini_section(r, body, err) : ini_key(r, body, err);
+    swl_status status = body.at[0] == '[' ? ini_section(r, body, err) : ini_key(r, body, err);
+    r->refused = !r->value_open && body.at[0] != '[';
+    return status;
 }
 
 swl_status swl_ini_read(swl_ini *ini, swl_text *text, swl_diags *diags, swl_err *err)
@@ -170,6 +206,12 @@ swl_status swl_ini_read(swl_ini *ini, swl_text *text, swl_diags *diags, swl_err 
     *ini = (swl_ini){0};
     ini_reader reader = {.ini = ini, .text = text, .diags = diags};
     swl_status status = SWL_OK;
+    if (text->len > SWL_INI_BYTES_MAX) {
+        swl_diag_add(diags, SWL_ERROR, text, NULL,
+                     "the file has %zu bytes; a build or unit file of at most %d is accepted", text->len,
+                     SWL_INI_BYTES_MAX);
+        return SWL_OK;
+    }
     for (size_t start = 0; start < text->len && status == SWL_OK;) {
         char *line = text->work + start;
         char *end = memchr(line, '\n', text->len - start);

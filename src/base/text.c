@@ -31,6 +31,37 @@ static swl_status text_refuse(const swl_text *text, size_t offset, const char *w
     return swl_err_set(err, SWL_ERR_INPUT, "%s:%d:%d: %s", text->name, line, column, what);
 }
 
+static swl_status text_refuse_control(const swl_text *text, size_t at, swl_err *err)
+{
+    if (text->bytes[at] == '\r') {
+        return text_refuse(text, at, "read a carriage return alone; lines that end in LF or CRLF are accepted", err);
+    }
+    return text_refuse(text, at,
+                       "read a control character: this is not a plain text file; UTF-8 text with LF or CRLF line "
+                       "ends is accepted",
+                       err);
+}
+
+static bool is_control(const unsigned char *p)
+{
+    bool low = p[0] < 0x20 && p[0] != '\n' && p[0] != '\t';
+    return low || p[0] == 0x7F || (p[0] == 0xC2 && p[1] >= 0x80 && p[1] < 0xA0);
+}
+
+/* What a word processor puts for a blank, a minus and a plus-minus is read as what was meant. */
+static void text_plain_signs(char *work, size_t n)
+{
+    static const struct {
+        const char *fancy;
+        const char *plain;
+    } signs[] = {{"\xC2\xA0", "  "}, {"\xC2\xB1", "+-"}, {"\xE2\x88\x92", "  -"}, {"\xE2\x80\xAF", "   "}};
+    for (size_t i = 0; i < sizeof signs / sizeof signs[0]; i++) {
+        if (n == strlen(signs[i].fancy) && memcmp(work, signs[i].fancy, n) == 0) {
+            memcpy(work, signs[i].plain, n);
+        }
+    }
+}
+
 static swl_status text_scan(swl_text *text, swl_err *err)
 {
     const unsigned char *p = (const unsigned char *)text->bytes;
@@ -41,12 +72,8 @@ static swl_status text_scan(swl_text *text, swl_err *err)
         }
         if (p[i] == '\r' && p[i + 1] == '\n') {
             text->work[i] = ' ';
-        } else if ((p[i] < 0x20 && p[i] != '\n' && p[i] != '\t') || p[i] == 0x7F ||
-                   (p[i] == 0xC2 && p[i + 1] >= 0x80 && p[i + 1] < 0xA0)) {
-            return text_refuse(text, i,
-                               "read a control character: this is not a plain text file; UTF-8 text with LF or CRLF "
-                               "line ends is accepted",
-                               err);
+        } else if (is_control(p + i)) {
+            return text_refuse_control(text, i, err);
         }
         size_t n = utf8_length(p + i, text->len - i);
         if (n == 0) {
@@ -54,11 +81,12 @@ static swl_status text_scan(swl_text *text, swl_err *err)
         }
         if (p[i] == '\n') {
             line_start = i + 1;
-        } else if (i - line_start >= SWL_TEXT_MAX_LINE) {
+        } else if (i - line_start >= SWL_TEXT_MAX_LINE && p[i] != '\r') {
             return text_refuse(
                 text, line_start,
                 "line longer than 4000 bytes; break it into several (a curve may go on over indented lines)", err);
         }
+        text_plain_signs(text->work + i, n);
         i += n;
     }
     return SWL_OK;
@@ -75,7 +103,7 @@ swl_status swl_text_init(swl_text *text, const char *name, const char *bytes, si
         return swl_err_set(err, SWL_ERR_INPUT, "%s: the file is empty", name);
     }
     if (len > SWL_TEXT_MAX_BYTES) {
-        return swl_err_set(err, SWL_ERR_INPUT, "%s: the file has %zu bytes; at most %d are accepted", name, len,
+        return swl_err_set(err, SWL_ERR_INPUT, "%s: the file has more than the %d bytes that are accepted", name,
                            SWL_TEXT_MAX_BYTES);
     }
     text->name = swl_slice_dup(swl_slice_of(name));
@@ -104,9 +132,11 @@ void swl_text_free(swl_text *text)
 
 void swl_text_where(const swl_text *text, const char *at, int *line, int *column)
 {
+    /* Counted in the bytes as read: a reader may have moved characters in work. */
+    const char *end = text->bytes + (at - text->work);
     *line = 1;
     *column = 1;
-    for (const char *p = text->work; p < at; p++) {
+    for (const char *p = text->bytes; p < end; p++) {
         if (*p == '\n') {
             *line += 1;
             *column = 1;
@@ -168,13 +198,24 @@ char *swl_slice_dup(swl_slice slice)
     return copy;
 }
 
+/* Whether what is left is the start of a sequence and nothing else. */
+static bool is_broken_off(const unsigned char *p, size_t left)
+{
+    size_t whole = p[0] >= 0xF0 ? 4 : p[0] >= 0xE0 ? 3 : 2;
+    bool started = p[0] >= 0xC2 && p[0] <= 0xF4 && left < whole;
+    for (size_t i = 1; started && i < left; i++) {
+        started = (p[i] & 0xC0) == 0x80;
+    }
+    return started;
+}
+
 void swl_utf8_clean(char *text)
 {
     unsigned char *p = (unsigned char *)text;
     size_t left = strlen(text);
     while (left > 0) {
         size_t n = utf8_length(p, left);
-        if (n == 0 && left < 4 && p[0] >= 0xC2) {
+        if (n == 0 && is_broken_off(p, left)) {
             p[0] = '\0';
             return;
         }

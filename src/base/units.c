@@ -112,6 +112,13 @@ static const char *const dim_words[SWL_DIM_COUNT] = {
     [SWL_DIM_HEAT_RATE] = "a heat rate per kelvin with its unit",
 };
 
+/* What a unit makes of a number, without "with its unit". */
+static int dim_noun(swl_dim dim)
+{
+    const char *end = strstr(dim_words[dim], " with its unit");
+    return end == NULL ? (int)strlen(dim_words[dim]) : (int)(end - dim_words[dim]);
+}
+
 const char *swl_dim_words(swl_dim dim)
 {
     return dim_words[dim];
@@ -245,14 +252,15 @@ bool swl_number_read(swl_slice slice, double *value, swl_fault *fault)
     return true;
 }
 
-static const char *dim_of_unit(swl_slice unit, swl_dim not_this)
+/* Returns: a kind that has a unit of this name, SWL_DIM_COUNT when none has. */
+static swl_dim dim_of_unit(swl_slice unit, swl_dim not_this)
 {
     for (size_t i = 0; i < UNIT_ROWS; i++) {
         if (unit_rows[i].dim != not_this && swl_slice_is(unit, unit_rows[i].name)) {
-            return dim_words[unit_rows[i].dim];
+            return unit_rows[i].dim;
         }
     }
-    return NULL;
+    return SWL_DIM_COUNT;
 }
 
 /* Returns: the unit of this kind that a shop's spelling most likely means: another case, a letter off, or the bare
@@ -285,12 +293,12 @@ static const unit_row *unit_find(swl_slice unit, swl_dim dim, swl_fault *fault)
     }
     swl_buf list = {0};
     swl_dim_units(dim, &list);
-    const char *other = dim_of_unit(unit, dim);
+    swl_dim other = dim_of_unit(unit, dim);
     if (unit.len == 0) {
         fault_set(fault, unit.at, "the unit is missing; %s is accepted: %s", dim_words[dim], swl_buf_text(&list));
-    } else if (other != NULL) {
-        fault_set(fault, unit.at, "read the unit `%.*s`, which makes it %s; %s is accepted: %s", shown_len(unit),
-                  unit.at, other, dim_words[dim], swl_buf_text(&list));
+    } else if (other != SWL_DIM_COUNT) {
+        fault_set(fault, unit.at, "read the unit `%.*s`, which makes it %.*s; %s is accepted: %s", shown_len(unit),
+                  unit.at, dim_noun(other), dim_words[other], dim_words[dim], swl_buf_text(&list));
     } else {
         const char *near = unit_near(unit, dim);
         fault_set(fault, unit.at, "read the unit `%.*s`, which is not known; %s%s%s%s is accepted: %s", shown_len(unit),
@@ -347,17 +355,25 @@ static const char *plus_minus_find(swl_slice slice)
     return NULL;
 }
 
-/* Reads what follows "+-". A half-width is a difference, so its unit's offset does not count. */
+/* Reads what follows "+-". A half-width is a difference, so its unit's offset does not count. A unit that is
+ * written once stands for both numbers. */
 static bool half_width_read(swl_slice slice, swl_dim dim, const unit_row **unit, double *half_width, swl_fault *fault)
 {
     swl_dim width_dim = dim == SWL_DIM_TEMPERATURE && *unit != NULL ? SWL_DIM_TEMP_CHANGE : dim;
+    swl_slice trimmed = swl_slice_trim(slice);
     const unit_row *own = NULL;
     double number = 0;
-    if (!measure_read(slice, width_dim, &number, &own, fault)) {
+    size_t used = 0;
+    bool bare = *unit != NULL && trimmed.len > 0 && number_length(trimmed) == trimmed.len;
+    if (bare) {
+        own = *unit;
+    }
+    if (bare ? !number_start(trimmed, dim_words[dim], &number, &used, fault)
+             : !measure_read(slice, width_dim, &number, &own, fault)) {
         return false;
     }
     if (!(number >= 0)) {
-        fault_set(fault, slice.at, "read a half-width below zero after +-");
+        fault_set(fault, trimmed.at, "read `%.*s` after +-; 0 or more is accepted", shown_len(trimmed), trimmed.at);
         return false;
     }
     if (*unit == NULL) {
@@ -395,6 +411,11 @@ bool swl_quantity_read(swl_slice slice, swl_dim dim, swl_quantity *quantity, swl
         }
     }
     quantity->value = (number + unit->offset) * unit->factor;
+    if (half_width > fabs(quantity->value)) {
+        fault_set(fault, slice.at, "read `%.*s`; a half-width up to the value itself is accepted", shown_len(slice),
+                  slice.at);
+        return false;
+    }
     quantity->half_width = half_width;
     return true;
 }

@@ -105,13 +105,13 @@ static int read_option(const cli_command *command, int code, const char *value, 
     switch (code) {
     case OPT_JSON:
         options->json = value;
-        return 0;
+        return value[0] != '\0' ? 0 : usage(command, "--json read", value, "a file name or - is accepted");
     case OPT_CSV:
         options->csv = value;
-        return 0;
+        return value[0] != '\0' ? 0 : usage(command, "--csv read", value, "a file name or - is accepted");
     case OPT_OUT:
         options->out = value;
-        return 0;
+        return value[0] != '\0' ? 0 : usage(command, "--out read", value, "the name of a folder is accepted");
     case OPT_UNITS:
         return read_word(command, "--units read", value, units, "si or us is accepted", &options->units);
     case OPT_FORMAT:
@@ -121,7 +121,7 @@ static int read_option(const cli_command *command, int code, const char *value, 
     case OPT_DPI:
         return read_dpi(command, value, options);
     case OPT_ONLY:
-        bad = read_word(command, "--only read", value, parts, "map or curves is accepted", &index);
+        bad = read_word(command, "--only read", value, parts, "map, curves or both is accepted", &index);
         options->picture.parts = (swl_parts)index;
         return bad;
     default:
@@ -201,6 +201,10 @@ int cli_args(const cli_command *command, int argc, char **argv, cli_options *opt
         return 2;
     }
     options->file = argv[optind];
+    if (options->file[0] == '\0') {
+        (void)fprintf(stderr, "sweptline %s: the file name is empty\n", command->name);
+        return 2;
+    }
     if (options->json != NULL && options->csv != NULL && strcmp(options->json, "-") == 0 &&
         strcmp(options->csv, "-") == 0) {
         (void)fprintf(stderr, "sweptline %s: --json and --csv cannot both go to standard output\n", command->name);

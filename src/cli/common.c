@@ -38,7 +38,8 @@ int cli_fail(const swl_diags *diags, const swl_err *err, const char *file)
     if (err->status == SWL_ERR_INPUT && diags->errors > 0) {
         swl_buf_printf(&text, "sweptline: %s: %s; nothing was computed or written\n", file, err->text);
     } else {
-        swl_buf_printf(&text, "sweptline: %s\n", err->text);
+        swl_buf_printf(&text, "sweptline: %s%s%s\n", err->status == SWL_ERR_SOLVE ? file : "",
+                       err->status == SWL_ERR_SOLVE ? ": " : "", err->text);
     }
     (void)fputs(swl_buf_text(&text), stderr);
     swl_buf_free(&text);
@@ -97,17 +98,52 @@ static void picture_path(const cli_options *options, const char *stem, int forma
     swl_buf_printf(out, "%s/%s.%s", options->out, stem, endings[format]);
 }
 
+/* Whether two outputs of a run would go to one file, which need not be there yet. */
+static bool same_output(const char *a, const char *b)
+{
+    if (a == NULL || b == NULL || strcmp(a, "-") == 0) {
+        return false;
+    }
+    if (strcmp(a, b) == 0 || same_file(a, b)) {
+        return true;
+    }
+    const char *slash_a = strrchr(a, '/');
+    const char *slash_b = strrchr(b, '/');
+    if (strcmp(slash_a == NULL ? a : slash_a + 1, slash_b == NULL ? b : slash_b + 1) != 0) {
+        return false;
+    }
+    char *folder_a = slash_a == NULL ? strdup(".") : strndup(a, (size_t)(slash_a - a) + 1);
+    char *folder_b = slash_b == NULL ? strdup(".") : strndup(b, (size_t)(slash_b - b) + 1);
+    bool same = folder_a != NULL && folder_b != NULL && same_file(folder_a, folder_b);
+    free(folder_a);
+    free(folder_b);
+    return same;
+}
+
 swl_status cli_may_write_all(const cli_options *options, const cli_inputs *inputs, const char *stem, swl_err *err)
 {
-    swl_status status = cli_may_write(inputs, options->json, err);
-    if (status == SWL_OK) {
-        status = cli_may_write(inputs, options->csv, err);
+    swl_buf pictures[3] = {{0}, {0}, {0}};
+    const char *outputs[5] = {options->json, options->csv, NULL, NULL, NULL};
+    for (int f = 0; f < 3; f++) {
+        if (options->formats[f]) {
+            picture_path(options, stem, f, &pictures[f]);
+            outputs[2 + f] = swl_buf_text(&pictures[f]);
+        }
     }
-    for (int f = 0; f < 3 && status == SWL_OK; f++) {
-        swl_buf path = {0};
-        picture_path(options, stem, f, &path);
-        status = options->formats[f] ? cli_may_write(inputs, swl_buf_text(&path), err) : SWL_OK;
-        swl_buf_free(&path);
+    swl_status status = SWL_OK;
+    for (size_t i = 0; i < 5 && status == SWL_OK; i++) {
+        status = cli_may_write(inputs, outputs[i], err);
+        for (size_t k = 0; k < i && status == SWL_OK; k++) {
+            if (same_output(outputs[i], outputs[k])) {
+                status = swl_err_set(err, SWL_ERR_USAGE,
+                                     "%s: two outputs of this run would go there; give them "
+                                     "different names",
+                                     outputs[i]);
+            }
+        }
+    }
+    for (int f = 0; f < 3; f++) {
+        swl_buf_free(&pictures[f]);
     }
     return status;
 }

@@ -67,6 +67,15 @@ static int caption_lines(swl_canvas *canvas, const char *text, double x, double 
     return lines;
 }
 
+swl_status swl_no_room(const swl_canvas *canvas, swl_err *err)
+{
+    const swl_picture *picture = &canvas->picture;
+    return swl_err_set(err, SWL_ERR_USAGE,
+                       "a picture of %dx%d leaves no room for its type at %g dpi; a larger size or a smaller dpi is "
+                       "accepted",
+                       picture->width, picture->height, picture->dpi);
+}
+
 static swl_status page_draw(void *context, swl_err *err)
 {
     const page *p = context;
@@ -91,7 +100,7 @@ static swl_status page_draw(void *context, swl_err *err)
         status = swl_draw_map(canvas, chart, (swl_rect){margin, top, split, bottom}, err);
     }
     if (curves && status == SWL_OK) {
-        swl_draw_curves(canvas, chart, (swl_rect){split, top, canvas->width - margin, bottom});
+        status = swl_draw_curves(canvas, chart, (swl_rect){split, top, canvas->width - margin, bottom}, err);
     }
     return status;
 }

@@ -12,7 +12,9 @@ size_t swl_run_end(const swl_check *check, size_t from, bool *inside);
 
 /* The map with islands, speed lines, limits and the operating line, in a box that leaves room for its numbers. */
 swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, swl_rect box, swl_err *err) SWL_MUST_CHECK;
-/* Curves over engine speed, one panel under another. */
-void swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box);
+/* Curves over engine speed, one panel under another. Both: SWL_ERR_USAGE when the box leaves no room for type. */
+swl_status swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box, swl_err *err) SWL_MUST_CHECK;
+/* Records that the page is too small for its type. */
+swl_status swl_no_room(const swl_canvas *canvas, swl_err *err);
 
 #endif

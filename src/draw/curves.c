@@ -305,7 +305,7 @@ static void strip_draw(const swl_panel *panel, const swl_chart *chart, const str
     }
 }
 
-void swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box)
+swl_status swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box, swl_err *err)
 {
     strip_spec strips[STRIPS];
     strips_fill(chart, strips);
@@ -315,6 +315,9 @@ void swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box)
     double bottom = box.y1 - 3.4 * f;
     double gap = 1.75 * f;
     double height = (bottom - top - (STRIPS - 1) * gap) / STRIPS;
+    if (height < 2.5 * f || box.x1 - box.x0 < 14 * f) {
+        return swl_no_room(canvas, err);
+    }
     for (size_t k = 0; k < STRIPS; k++) {
         swl_panel panel = {
             .canvas = canvas,
@@ -338,4 +341,5 @@ void swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box)
                        .colour = swl_ink,
                        .text = "Engine speed, rpm"};
     swl_canvas_label(canvas, &label);
+    return SWL_OK;
 }

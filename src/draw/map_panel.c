@@ -384,6 +384,9 @@ swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, swl_rect box
     double f = canvas->font;
     swl_rect inner = {box.x0 + 4.2 * f, box.y0 + (chart->units == SWL_UNITS_US ? 2.8 : 0.5) * f, box.x1 - 4.2 * f,
                       box.y1 - 3.4 * f};
+    if (inner.x1 - inner.x0 < 10 * f || inner.y1 - inner.y0 < 8 * f) {
+        return swl_no_room(canvas, err);
+    }
     swl_panel panel = map_axes(canvas, chart, inner);
     swl_islands islands;
     swl_status status = swl_islands_init(&islands, chart->field, err);

@@ -85,7 +85,7 @@ static const swl_key build_keys[] = {
     {"drive", "jackshaft_ratio", KEY_QUANTITY, SWL_DIM_NUMBER, AT(drive.jackshaft_ratio), 0.05, 20, "0.05 to 20", NULL,
      0, 0},
     {"drive", "belt", KEY_BELT, 0, AT(drive), 0, 0,
-     "PK and a number of ribs, as `PK 8`; for another profile give line_differential instead, which", NULL, 0, 0},
+     "PK and 1 to 30 ribs, as `PK 8` (for another profile leave belt out and give line_differential),", NULL, 0, 0},
     {"drive", "line_differential", KEY_QUANTITY, SWL_DIM_LENGTH, AT(drive.line_differential_m), 0, 0.02,
      "0 mm to 20 mm", NULL, 0, 0},
     {"drive", "slip", KEY_QUANTITY, SWL_DIM_FRACTION, AT(drive.slip_frac), 0, 0.3, "0 % to 30 %", NULL, 0, 0},
@@ -238,6 +238,11 @@ static void finish_parts(const swl_keys_file *file, swl_build *build)
             }
         }
     }
+    swl_slice differential = swl_keys_given(file, "drive", "line_differential");
+    if (given(file, "drive", "belt") && differential.at != NULL) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, differential.at,
+                     "line_differential: the belt's profile is given too and has its own; keep one of the two");
+    }
     bool profile = given(file, "drive", "belt") || given(file, "drive", "line_differential");
     build->assumed |= profile ? 0U : SWL_ASSUMED_PLAIN_DIAMETERS;
     build->assumed |= given(file, "drive", "slip") ? 0U : SWL_ASSUMED_NO_SLIP;
@@ -257,8 +262,13 @@ static void sections_wanted(const swl_keys_file *file)
 
 static swl_status unit_of_build(const swl_keys_file *file, swl_build *build, swl_err *err)
 {
-    swl_slice name = swl_keys_given(file, "blower", "unit");
+    swl_slice name = swl_unquoted(swl_keys_given(file, "blower", "unit"));
     if (name.at == NULL || name.len == 0) {
+        return SWL_OK;
+    }
+    if (swl_slice_is(name, "-")) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, name.at,
+                     "unit: read `-`; the name of a unit file is accepted");
         return SWL_OK;
     }
     char *path = swl_path_beside(file->path, name);
@@ -294,13 +304,16 @@ swl_status swl_build_load(const swl_source *source, const char *path, swl_build 
                           .diags = diags,
                           .keys = build_keys,
                           .key_count = BUILD_KEYS,
-                          .sections = build_sections};
+                          .sections = build_sections,
+                          .foreign_section = "unit",
+                          .foreign_words =
+                              "this is a unit file; a build file, which names it under [blower], is wanted here"};
     swl_status status = swl_text_load(source, path, &text, diags, err);
     if (status != SWL_OK) {
         return status == SWL_ERR_INPUT ? swl_diag_status(diags, err) : status;
     }
     status = swl_keys_read(&file, &raw, err);
-    if (status == SWL_OK) {
+    if (status == SWL_OK && !file.foreign) {
         sections_wanted(&file);
         finish_site(&file, &raw.build);
         finish_speeds(&file, &raw.build);

@@ -2,6 +2,7 @@
 
 #include "sweptline/csv.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -54,6 +55,11 @@ static bool x_read(swl_slice slice, double *x, swl_fault *fault)
         return true;
     }
     bool ok = swl_quantity_read(slice, SWL_DIM_SPEED, &quantity, fault);
+    if (ok && quantity.half_width > 0) {
+        fault->at = slice.at;
+        (void)snprintf(fault->text, sizeof fault->text, "read +- on an engine speed; it is accepted on the value only");
+        ok = false;
+    }
     *x = quantity.value;
     return ok;
 }
@@ -185,11 +191,12 @@ swl_curve *swl_curve_value_read(swl_keys_file *file, const swl_key *key, swl_sli
         (void)swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
         return NULL;
     }
-    bool is_file =
-        memchr(value.at, ':', value.len) == NULL && value.len > 4 && memcmp(value.at + value.len - 4, ".csv", 4) == 0;
+    swl_slice name = swl_unquoted(value);
+    bool is_file = memchr(name.at, ':', name.len) == NULL && name.len > 4 &&
+                   swl_edit_distance((swl_slice){name.at + name.len - 4, 4}, swl_slice_of(".csv")) == 0;
     swl_status status = SWL_OK;
     if (is_file) {
-        status = points_file(file, key, value, points, err);
+        status = points_file(file, key, name, points, err);
     } else {
         points_inline(file, key, value, points);
     }

@@ -1,6 +1,7 @@
 #include "files/keys.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -33,11 +34,15 @@ static void refuse_range(const swl_keys_file *file, const swl_key *key, swl_slic
                  swl_slice_shown(value), value.at, key->accept);
 }
 
+swl_slice swl_unquoted(swl_slice value)
+{
+    bool quoted = value.len >= 2 && value.at[0] == '"' && value.at[value.len - 1] == '"';
+    return quoted ? (swl_slice){value.at + 1, value.len - 2} : value;
+}
+
 static void read_text(const swl_keys_file *file, const swl_key *key, swl_slice value, char *to)
 {
-    if (value.len >= 2 && value.at[0] == '"' && value.at[value.len - 1] == '"') {
-        value = (swl_slice){value.at + 1, value.len - 2};
-    }
+    value = swl_unquoted(value);
     if (value.len >= key->size) {
         swl_diag_add(file->diags, SWL_ERROR, file->text, value.at, "%s: read %zu bytes; at most %zu are accepted",
                      key->name, value.len, key->size - 1);
@@ -66,11 +71,13 @@ static void read_quantity(swl_keys_file *file, const swl_key *key, swl_slice val
     /* A bound given in another unit may differ in the last digit. */
     double slack = 1e-12 * fabs(quantity.value);
     if (!(quantity.value >= key->low - slack && quantity.value <= key->high + slack)) {
-        bool bare = key->dim == SWL_DIM_FRACTION && quantity.value > 1 && memchr(value.at, '%', value.len) == NULL;
+        double number = 0;
+        swl_fault ignored = {0};
+        bool bare = key->dim == SWL_DIM_FRACTION && quantity.value > 1 && swl_number_read(value, &number, &ignored);
         if (bare) {
             swl_diag_add(file->diags, SWL_ERROR, file->text, value.at,
-                         "%s: read `%.*s`; a bare number is a fraction, so write `%.*s %%` or %.4g", key->name,
-                         swl_slice_shown(value), value.at, swl_slice_shown(value), value.at, quantity.value / 100);
+                         "%s: read `%.*s`; %s is accepted, and a bare number is a fraction: is `%.*s %%` meant?",
+                         key->name, swl_slice_shown(value), value.at, key->accept, swl_slice_shown(value), value.at);
         } else {
             refuse_range(file, key, value);
         }
@@ -119,11 +126,31 @@ static bool split_at_word(swl_slice value, swl_slice *left, swl_slice *right)
     return false;
 }
 
-static bool ends_in_volume_flow(swl_slice value)
+/* Reads the flow of a loss: a mass flow, or for a loss of cold air a volume flow at the density of every loss, as a
+ * flow bench states it. */
+static bool read_loss_flow(const swl_key *key, swl_slice value, swl_quantity *flow, swl_fault *fault)
 {
-    swl_quantity quantity;
-    swl_fault fault;
-    return swl_quantity_read(value, SWL_DIM_VOLUME_FLOW, &quantity, &fault);
+    swl_fault as_mass = {0};
+    bool ok = swl_quantity_read(value, SWL_DIM_MASS_FLOW, flow, &as_mass);
+    if (!ok && key->dim == SWL_DIM_VOLUME_FLOW) {
+        ok = swl_quantity_read(value, SWL_DIM_VOLUME_FLOW, flow, fault);
+        flow->value *= SWL_LOSS_DENSITY_KG_M3;
+        flow->half_width *= SWL_LOSS_DENSITY_KG_M3;
+    }
+    if (!ok) {
+        swl_buf units = {0};
+        swl_dim_units(SWL_DIM_MASS_FLOW, &units);
+        if (key->dim == SWL_DIM_VOLUME_FLOW) {
+            swl_buf_puts(&units, ", ");
+            swl_dim_units(SWL_DIM_VOLUME_FLOW, &units);
+        }
+        fault->at = as_mass.at;
+        (void)snprintf(fault->text, sizeof fault->text,
+                       "read `%.*s` as the flow; a number with one of these is accepted: %s", swl_slice_shown(value),
+                       value.at, swl_buf_text(&units));
+        swl_buf_free(&units);
+    }
+    return ok;
 }
 
 static void read_loss(swl_keys_file *file, const swl_key *key, swl_slice value, swl_loss *to)
@@ -137,20 +164,24 @@ static void read_loss(swl_keys_file *file, const swl_key *key, swl_slice value, 
         refuse_range(file, key, value);
         return;
     }
-    /* A flow bench states a volume flow; it stands for air at the density of every loss. */
-    bool by_volume = key->dim == SWL_DIM_VOLUME_FLOW && ends_in_volume_flow(right);
-    if (!swl_quantity_read(left, SWL_DIM_PRESSURE, &drop, &fault) ||
-        !swl_quantity_read(right, by_volume ? SWL_DIM_VOLUME_FLOW : SWL_DIM_MASS_FLOW, &flow, &fault)) {
+    if (!swl_quantity_read(left, SWL_DIM_PRESSURE, &drop, &fault) || !read_loss_flow(key, right, &flow, &fault)) {
         refuse(file, key, &fault);
         return;
     }
-    double mdot_kg_s = flow.value * (by_volume ? SWL_LOSS_DENSITY_KG_M3 : 1);
-    if (!(drop.value >= 0 && drop.value <= key->high && mdot_kg_s >= 1e-4 && mdot_kg_s <= 20)) {
-        refuse_range(file, key, value);
+    if (!(drop.value >= 0 && drop.value <= key->high)) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, left.at,
+                     "%s: read `%.*s`; a drop of 0 to %.4g kPa is accepted", key->name, swl_slice_shown(left), left.at,
+                     key->high / 1000);
+        return;
+    }
+    if (!(flow.value >= 1e-4 && flow.value <= 20)) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, right.at,
+                     "%s: read `%.*s`; a flow of 0.1 g/s to 20 kg/s is accepted", key->name, swl_slice_shown(right),
+                     right.at);
         return;
     }
     file->half_widths = file->half_widths || drop.half_width > 0 || flow.half_width > 0;
-    *to = (swl_loss){.dp_pa = drop.value, .mdot_kg_s = mdot_kg_s};
+    *to = (swl_loss){.dp_pa = drop.value, .mdot_kg_s = flow.value};
 }
 
 static void read_power_at(swl_keys_file *file, const swl_key *key, swl_slice value, double *to)
@@ -250,7 +281,7 @@ static const char *nearest(swl_slice word, const char *const *names, size_t coun
 
 static void unknown_key(const swl_keys_file *file, const swl_ini_entry *entry)
 {
-    const char *here[KEYS_MAX];
+    const char *here[KEYS_MAX] = {NULL};
     size_t count = 0;
     swl_buf list = {0};
     const char *elsewhere = NULL;
@@ -288,6 +319,16 @@ static bool section_is(swl_slice name, const char *known)
     return open ? name.len > n && memcmp(name.at, known, n) == 0 : swl_slice_is(name, known);
 }
 
+static bool section_has_keys(const swl_keys_file *file, swl_slice section)
+{
+    for (size_t k = 0; k < file->key_count; k++) {
+        if (swl_slice_is(section, file->keys[k].section)) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static void section_check(swl_keys_file *file, swl_slice name)
 {
     size_t count = 0;
@@ -295,6 +336,7 @@ static void section_check(swl_keys_file *file, swl_slice name)
     for (; file->sections[count] != NULL; count++) {
         if (section_is(name, file->sections[count])) {
             file->section_seen |= 1U << count;
+            file->other_command = file->other_command || !section_has_keys(file, name);
             swl_buf_free(&list);
             return;
         }
@@ -305,23 +347,14 @@ static void section_check(swl_keys_file *file, swl_slice name)
     const char *near = nearest(name, file->sections, count);
     if (near != NULL) {
         swl_diag_add(file->diags, SWL_ERROR, file->text, name.at,
-                     "[%.*s] is not a section of this file; did you mean [%s]?", swl_slice_shown(name), name.at, near);
+                     "[%.*s] is not a section of this file; did you mean [%s%s]?", swl_slice_shown(name), name.at, near,
+                     near[strlen(near) - 1] == ' ' ? "NAME" : "");
     } else {
         swl_diag_add(file->diags, SWL_ERROR, file->text, name.at,
                      "[%.*s] is not a section of this file; accepted are %s", swl_slice_shown(name), name.at,
                      swl_buf_text(&list));
     }
     swl_buf_free(&list);
-}
-
-static bool section_has_keys(const swl_keys_file *file, swl_slice section)
-{
-    for (size_t k = 0; k < file->key_count; k++) {
-        if (swl_slice_is(section, file->keys[k].section)) {
-            return true;
-        }
-    }
-    return false;
 }
 
 static swl_status entry_read(swl_keys_file *file, const swl_ini_entry *entry, void *target, swl_err *err)
@@ -358,6 +391,14 @@ swl_status swl_keys_read(swl_keys_file *file, void *target, swl_err *err)
 {
     swl_ini ini = {0};
     swl_status status = swl_ini_read(&ini, file->text, file->diags, err);
+    for (size_t i = 0; i < ini.section_count && status == SWL_OK; i++) {
+        if (swl_slice_is(ini.sections[i], file->foreign_section)) {
+            swl_diag_add(file->diags, SWL_ERROR, file->text, ini.sections[i].at, "%s", file->foreign_words);
+            file->foreign = true;
+            swl_ini_free(&ini);
+            return SWL_OK;
+        }
+    }
     for (size_t i = 0; i < ini.section_count && status == SWL_OK; i++) {
         section_check(file, ini.sections[i]);
     }

@@ -48,6 +48,10 @@ typedef struct swl_keys_file {
     const char *const *sections; /* every known section, NULL at the end; "" stands for none */
     swl_slice place[KEYS_MAX];
     unsigned section_seen; /* bit by place in sections */
+    /* A section that only the other kind of file has, and what to say then; foreign is set and nothing else is read. */
+    const char *foreign_section;
+    const char *foreign_words;
+    bool foreign;
     bool half_widths;
     bool other_command;
 } swl_keys_file;
@@ -73,5 +77,7 @@ swl_status swl_map_table_read(const swl_source *source, const char *path, swl_bl
                               swl_err *err) SWL_MUST_CHECK;
 
 int swl_slice_shown(swl_slice slice);
+/* Takes double quotes off a value that stands between them. */
+swl_slice swl_unquoted(swl_slice value);
 
 #endif

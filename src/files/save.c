@@ -67,28 +67,8 @@ static swl_status save_temporary(const char *path, const char *temporary, int fd
     return status;
 }
 
-swl_status swl_file_save(const char *path, const char *bytes, size_t len, swl_err *err)
+static swl_status save_beside(const char *path, const char *bytes, size_t len, swl_err *err)
 {
-    if (strcmp(path, "-") == 0) {
-        return write_all(STDOUT_FILENO, bytes, len) == 0 ? SWL_OK
-                                                         : refuse("standard output", "could not be written", err);
-    }
-    struct stat info;
-    if (stat(path, &info) == 0 && !S_ISREG(info.st_mode)) {
-        if (S_ISDIR(info.st_mode)) {
-            return swl_err_set(err, SWL_ERR_WRITE, "%s: is a directory, not a file", path);
-        }
-        /* A device or a pipe cannot be replaced by a rename. */
-        int fd = open(path, O_WRONLY | O_CLOEXEC);
-        if (fd < 0) {
-            return refuse(path, "could not be opened", err);
-        }
-        int written = write_all(fd, bytes, len);
-        int saved = errno;
-        int closed = close(fd);
-        errno = written != 0 ? saved : errno;
-        return written == 0 && closed == 0 ? SWL_OK : refuse(path, "could not be written", err);
-    }
     size_t n = strlen(path);
     char *temporary = malloc(n + sizeof ".XXXXXX");
     if (temporary == NULL) {
@@ -102,5 +82,40 @@ swl_status swl_file_save(const char *path, const char *bytes, size_t len, swl_er
     if (status == SWL_OK) {
         sync_folder(path);
     }
+    return status;
+}
+
+/* A device or a pipe cannot be replaced by a rename. */
+static swl_status save_into(const char *path, const char *bytes, size_t len, swl_err *err)
+{
+    int fd = open(path, O_WRONLY | O_CLOEXEC);
+    if (fd < 0) {
+        return refuse(path, "could not be opened", err);
+    }
+    int written = write_all(fd, bytes, len);
+    int saved = errno;
+    int closed = close(fd);
+    errno = written != 0 ? saved : errno;
+    return written == 0 && closed == 0 ? SWL_OK : refuse(path, "could not be written", err);
+}
+
+swl_status swl_file_save(const char *path, const char *bytes, size_t len, swl_err *err)
+{
+    if (strcmp(path, "-") == 0) {
+        return write_all(STDOUT_FILENO, bytes, len) == 0 ? SWL_OK
+                                                         : refuse("standard output", "could not be written", err);
+    }
+    struct stat info;
+    bool there = stat(path, &info) == 0;
+    if (there && S_ISDIR(info.st_mode)) {
+        return swl_err_set(err, SWL_ERR_WRITE, "%s: is a directory, not a file", path);
+    }
+    if (there && !S_ISREG(info.st_mode)) {
+        return save_into(path, bytes, len, err);
+    }
+    /* Through a link to a file, it is the file that is replaced and the link that stays. */
+    char *real = there ? realpath(path, NULL) : NULL;
+    swl_status status = save_beside(real != NULL ? real : path, bytes, len, err);
+    free(real);
     return status;
 }

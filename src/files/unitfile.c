@@ -50,8 +50,13 @@ static const char *const unit_sections[] = {"unit", "map", "scan", NULL};
 
 static swl_status table_of_unit(const swl_keys_file *file, swl_blower *blower, swl_err *err)
 {
-    swl_slice name = swl_keys_given(file, "map", "table");
+    swl_slice name = swl_unquoted(swl_keys_given(file, "map", "table"));
     if (name.at == NULL || name.len == 0) {
+        return SWL_OK;
+    }
+    if (swl_slice_is(name, "-")) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, name.at,
+                     "table: read `-`; the name of a CSV file is accepted");
         return SWL_OK;
     }
     char *path = swl_path_beside(file->path, name);
@@ -100,9 +105,11 @@ swl_status swl_blower_load(const swl_source *source, const char *path, swl_blowe
                           .diags = diags,
                           .keys = unit_keys,
                           .key_count = UNIT_KEYS,
-                          .sections = unit_sections};
+                          .sections = unit_sections,
+                          .foreign_section = "engine",
+                          .foreign_words = "this is a build file; a unit file, with [unit] and [map], is wanted here"};
     status = swl_keys_read(&file, &raw, err);
-    if (status == SWL_OK) {
+    if (status == SWL_OK && !file.foreign) {
         raw.blower.kind = raw.kind == 1 ? SWL_BLOWER_SCREW : SWL_BLOWER_ROOTS;
         raw.blower.efficiency_from = raw.efficiency_from == 1 ? SWL_FROM_SHAFT_POWER : SWL_FROM_TEMPERATURE_RISE;
         finish_unit(&file, &raw.blower);

@@ -1,6 +1,7 @@
 #include "sweptline/check.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 
 /* Rows of the operating line; one at the limit itself whatever the step. */
@@ -35,9 +36,15 @@ static swl_status line_solve(const swl_build *build, swl_check *check, swl_err *
     if (failed == 0) {
         return SWL_OK;
     }
-    return swl_err_set(err, SWL_ERR_SOLVE,
-                       "no operating point at %.6g rpm: %s (%zu of %zu engine speeds are without one)",
-                       first_failed->engine_rpm, swl_match_reason(first_failed->end), failed, check->line_count);
+    char hot[64] = "";
+    if (first_failed->end == SWL_MATCH_AIR_RANGE) {
+        (void)snprintf(hot, sizeof hot, " (the discharge would be at %.0f K)", first_failed->t2_k);
+    }
+    return swl_err_set(
+        err, SWL_ERR_SOLVE,
+        "no operating point at %.6g rpm: %s%s; %zu of %zu engine speeds are without one. Check the pulleys, "
+        "the unit's displacement and the losses",
+        first_failed->engine_rpm, swl_match_reason(first_failed->end), hot, failed, check->line_count);
 }
 
 static swl_limit_row *limit_add(swl_check *check, swl_limit_row row)

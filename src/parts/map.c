@@ -160,10 +160,10 @@ static double map_across(swl_map_reader *reader, const double *speed_rpm, const 
 swl_map_reading swl_map_read(const swl_map *map, swl_map_reader *reader, double speed_rpm, double p_ratio)
 {
     size_t line = map_interval(map, speed_rpm);
-    unsigned where = map_where(map, line, speed_rpm, p_ratio);
     if (isnan(speed_rpm) || isnan(p_ratio)) {
-        return (swl_map_reading){NAN, NAN, where};
+        return (swl_map_reading){NAN, NAN, SWL_MAP_BELOW_SLOWEST | SWL_MAP_BELOW_RATIO};
     }
+    unsigned where = map_where(map, line, speed_rpm, p_ratio);
     double slowest = map->speed_rpm[0];
     double fastest = map->speed_rpm[map->count - 1];
     double at_rpm = speed_rpm < slowest ? slowest : speed_rpm > fastest ? fastest : speed_rpm;

@@ -1,6 +1,7 @@
 #include "sweptline/map.h"
 
 #include "base/locale_c.h"
+#include "sweptline/curve.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -87,6 +88,22 @@ static size_t line_end(const checker *c, size_t start)
     return end;
 }
 
+static void check_counts(checker *c)
+{
+    size_t lines = 0;
+    for (size_t start = 0; start < c->count; lines++) {
+        size_t end = line_end(c, start);
+        if (end - start > SWL_CURVE_POINTS_MAX) {
+            tell(c, SWL_ERROR, start, "the speed line at %.6g rpm has %zu points; at most %d are accepted",
+                 c->rows[start].speed_rpm, end - start, SWL_CURVE_POINTS_MAX);
+        }
+        start = end;
+    }
+    if (lines > SWL_MAP_LINES_MAX) {
+        tell(c, SWL_ERROR, c->count, "the map has %zu speed lines; at most %d are accepted", lines, SWL_MAP_LINES_MAX);
+    }
+}
+
 /* How far a point's efficiency is off the straight line between its neighbours; 0 at a line's ends. */
 static double off_neighbours(const swl_map_row *rows, size_t start, size_t end, size_t i)
 {
@@ -107,18 +124,20 @@ static void check_along(checker *c, size_t start, size_t end)
         tell(c, SWL_WARNING, start, "the speed line at %.6g rpm has %zu points; the values between them are rough",
              rows[start].speed_rpm, end - start);
     }
+    size_t lowest = start;
     for (size_t i = start + 1; i < end; i++) {
         if (rows[i].p_ratio == rows[i - 1].p_ratio) {
             tell(c, SWL_ERROR, i, "the point at %.6g rpm and pressure ratio %.6g is given twice; keep one",
                  rows[i].speed_rpm, rows[i].p_ratio);
         }
-        double rise = rows[i].ev_frac / rows[i - 1].ev_frac - 1;
+        lowest = rows[i - 1].ev_frac < rows[lowest].ev_frac ? i - 1 : lowest;
+        double rise = rows[i].ev_frac / rows[lowest].ev_frac - 1;
         if (rise > RISE_ROUNDING) {
             swl_severity severity = rise > RISE_REFUSED ? SWL_ERROR : SWL_WARNING;
             tell(c, severity, i,
                  "at %.6g rpm the flow rises by %.2g %% from pressure ratio %.6g to %.6g; a blower's flow falls as the "
                  "pressure ratio rises",
-                 rows[i].speed_rpm, rise * 100, rows[i - 1].p_ratio, rows[i].p_ratio);
+                 rows[i].speed_rpm, rise * 100, rows[lowest].p_ratio, rows[i].p_ratio);
         }
     }
     for (size_t i = start + 1; i + 1 < end; i++) {
@@ -233,6 +252,7 @@ void swl_map_check(swl_map_row *rows, size_t count, bool pure_roots, swl_map_rep
     }
     checker c = {.rows = rows, .count = count, .report = report, .context = context};
     check_numbers(&c);
+    check_counts(&c);
     if (c.broken) {
         return;
     }

@@ -221,8 +221,9 @@ static void note_assumed(swl_notes *notes, const swl_build *build, swl_units uni
             "No mechanical_efficiency is given for the unit: 100 %% is taken, so drive power is a low estimate.");
     }
     if (assumed & SWL_READ_BUT_UNUSED) {
-        swl_notes_add(notes, "fuel, lambda, known_power and driveline_loss are read and checked, but this command "
-                             "computes nothing with them.");
+        swl_notes_add(
+            notes, "fuel, lambda, known_power, driveline_loss and the sections of the belt's path are read for other "
+                   "work; this command computes nothing with them.");
     }
     if (assumed & SWL_READ_HALF_WIDTHS) {
         swl_notes_add(notes, "Values given with +- are taken at their middle here.");

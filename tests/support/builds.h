@@ -133,7 +133,13 @@ static inline swl_build test_build_blank(void)
                    .mechanical_eff_frac = 1,
                    .t_map_k = 298.15,
                    .p_map_pa = NAN},
-        .limits = {NAN, NAN, NAN, NAN, NAN, NAN},
+        .limits = {.boost_pa = NAN,
+                   .p_ratio = NAN,
+                   .t_charge_k = NAN,
+                   .t_discharge_k = NAN,
+                   .p_drive_w = NAN,
+                   .p_sensor_pa = NAN,
+                   .mdot_sensor_kg_s = NAN},
     };
 }
 
@@ -158,6 +164,26 @@ static inline swl_build test_build_plain(double ev_frac, double ea_frac)
     build.blower.disp_m3_rev = 1.0e-3;
     build.blower.map = swl_map_new(rows, 4, NULL);
     return build;
+}
+
+/* A drive of exactly 2 to 1 in binary numbers, so that a limit can be met to the last digit. */
+static inline swl_build test_build_two_to_one(void)
+{
+    swl_build build = test_build_plain(0.92, 0.65);
+    build.drive.d_crank_m = 0.250;
+    build.drive.d_blower_m = 0.125;
+    build.blower.disp_m3_rev = 0.8e-3;
+    return build;
+}
+
+static inline swl_check test_check_run(const swl_build *build)
+{
+    swl_check check;
+    swl_err err = {0};
+    if (swl_check_run(build, &check, &err) != SWL_OK) {
+        fail_msg("%s", err.text);
+    }
+    return check;
 }
 
 static inline void test_random_engine(test_random *random, swl_build *build)

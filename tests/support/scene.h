@@ -33,6 +33,7 @@ typedef struct scene {
     swl_check check;
     swl_field field;
     swl_trace traces[2];
+    swl_point marks[SWL_MARKS_MAX];
     swl_chart chart;
 } scene;
 
@@ -67,6 +68,8 @@ static inline bool scene_open(scene *s, swl_build build, const char *title)
                            .blower = &s->build.blower,
                            .build = &s->build,
                            .check = &s->check,
+                           .marks = s->marks,
+                           .mark_count = swl_check_marks(s->match, &s->check, s->marks),
                            .field = &s->field,
                            .traces = s->traces,
                            .site_pa = s->build.site.p_pa,

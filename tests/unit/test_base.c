@@ -181,7 +181,7 @@ static void text_refuses(void **state)
         {"ab\0c", 4, "a.txt:1:3: read a zero byte"},
         {"ab\ncd\x01", 0, "a.txt:2:3: read a control character"},
         {"ab\x7F", 0, "a.txt:1:3: read a control character"},
-        {"ab\rcd", 0, "a.txt:1:3: read a control character"}, /* a return alone ends no line */
+        {"ab\rcd", 0, "a.txt:1:3: read a carriage return alone"}, /* a return alone ends no line */
         {"ab\r", 0, "a.txt:1:3: read a control character"},
         {"a\xC2\x85", 0, "a.txt:1:2: read a control character"}, /* C1 controls */
         {"\xC3\xA9\xFF", 0, "a.txt:1:2: read a byte that is not UTF-8"},
@@ -232,7 +232,7 @@ static void text_has_longest_line_and_size(void **state)
     assert_int_equal(swl_text_init(&text, "a", big, most, &err), SWL_OK);
     swl_text_free(&text);
     assert_int_equal(swl_text_init(&text, "a", big, most + 1, &err), SWL_ERR_INPUT);
-    assert_non_null(strstr(err.text, "8388609 bytes; at most 8388608"));
+    assert_non_null(strstr(err.text, "more than the 8388608 bytes"));
     free(big);
 }
 
@@ -383,6 +383,37 @@ static void diag_shows_a_window(void **state)
     }
 }
 
+/* Findings that differ in figures and quoted words only are shown a few times and then counted. */
+static void diag_counts_findings_alike(void **state)
+{
+    (void)state;
+    swl_text text = text_of("x = 1\n");
+    swl_diags diags = {0};
+    swl_buf out = {0};
+    for (int i = 0; i < SWL_DIAGS_ALIKE + 3; i++) {
+        swl_diag_add(&diags, SWL_WARNING, &text, text.work, "read `word%c` for %d.5", 'a' + i, 1000 * i - 7);
+    }
+    assert_int_equal(diags.count, SWL_DIAGS_ALIKE);
+    swl_diag_add(&diags, SWL_ERROR, &text, text.work, "read `word` for 1"); /* another severity */
+    swl_diag_add(&diags, SWL_WARNING, &text, text.work, "read `word` for 1 x");
+    swl_diag_add(&diags, SWL_WARNING, &text, text.work, "read `word for 1");
+    assert_int_equal(diags.count, SWL_DIAGS_ALIKE + 3);
+    assert_int_equal(diags.items[SWL_DIAGS_ALIKE - 1].alike, 3);
+    assert_int_equal(diags.errors, 1);
+    assert_int_equal(diags.dropped, 0);
+    swl_diag_print(&diags, SWL_WARNING, &out);
+    assert_non_null(strstr(swl_buf_text(&out), "for 3993.5\n    x = 1\n    ^\n    (and 3 more like this in a.txt)\n"));
+    swl_buf_free(&out);
+    swl_diag_free(&diags);
+    /* Errors that are not shown count as errors all the same. */
+    for (int i = 0; i < SWL_DIAGS_ALIKE + 3; i++) {
+        swl_diag_add(&diags, SWL_ERROR, &text, text.work, "read %d", i);
+    }
+    assert_int_equal(diags.errors, SWL_DIAGS_ALIKE + 3);
+    swl_diag_free(&diags);
+    swl_text_free(&text);
+}
+
 static void diag_counts_past_its_most(void **state)
 {
     (void)state;
@@ -435,6 +466,7 @@ int main(void)
         cmocka_unit_test(edit_distance),
         cmocka_unit_test(diag_points_at_the_place),
         cmocka_unit_test(diag_shows_a_window),
+        cmocka_unit_test(diag_counts_findings_alike),
         cmocka_unit_test(diag_counts_past_its_most),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

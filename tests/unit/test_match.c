@@ -171,6 +171,8 @@ static void check_cooler(const swl_build *build, const swl_air *air, const swl_p
     double rho2_kg_m3 = p->p2_pa / (air->r_j_kg_k * p->t2_k);
     near_at("cooler loss", drop_pa(cooler->loss, p->mdot_kg_s, rho2_kg_m3), p->p2_pa - p->p3_pa, p->p2_pa, 1e-12);
     near_at("boost", p->p3_pa - build->site.p_pa, p->boost_pa, p->p3_pa, 1e-14);
+    double heat_w = p->mdot_kg_s * (swl_air_h_j_kg(air, p->t2_k) - swl_air_h_j_kg(air, p->t3_k));
+    near_at("cooler heat", heat_w, p->q_cooler_w, p->mdot_kg_s * 1000, 1e-9);
     double vapour_pa = air->x_water * p->p3_pa;
     holds("dew point", p->below_dew_point == (vapour_pa > 0 && p->t3_k < swl_air_dew_point_k(air, p->p3_pa)));
 }

@@ -247,6 +247,50 @@ static void every_end_has_words(void **state)
     }
 }
 
+/* ---- more than one balance ---- */
+
+/* A unit whose efficiency falls away fast heats the air more than it packs it, so that what the engine takes goes
+ * down and up again with the pressure ratio: here it balances near 1.2, near 1.8 and far beyond the map. An engine
+ * comes up from pressure ratio 1 and stays at the first; the others lie where the map's edge is only held. */
+static void the_lowest_balance_is_taken(void **state)
+{
+    (void)state;
+    const double ratios[] = {1.1, 1.3, 1.5, 1.7, 1.9, 2.1};
+    const double ea_frac[] = {0.60, 0.55, 0.45, 0.34, 0.24, 0.17};
+    const double displacements_m3[] = {1.03e-3, 1.05e-3, 1.07e-3};
+    swl_map_row rows[12];
+    for (size_t i = 0; i < 12; i++) {
+        rows[i] = (swl_map_row){.speed_rpm = i < 6 ? 1000 : 6000,
+                                .p_ratio = ratios[i % 6],
+                                .ev_frac = 0.92 - 0.01 * (double)(i % 6),
+                                .ea_frac = ea_frac[i % 6]};
+    }
+    swl_build build = test_build_plain(0.9, 0.6);
+    swl_map_free(build.blower.map);
+    build.blower.map = swl_map_new(rows, 12, NULL);
+    build.drive.d_blower_m = build.drive.d_crank_m;
+    for (size_t d = 0; d < 3; d++) {
+        build.blower.disp_m3_rev = displacements_m3[d];
+        swl_match *match = test_match_new(&build);
+        double first = 0;
+        size_t balances = 0;
+        bool before = true;
+        for (double r = SWL_MATCH_RATIO_MIN; r < SWL_MATCH_RATIO_MAX; r += 0.01) {
+            bool spare = swl_match_state(match, 3000, r).balance_frac > 0;
+            first = spare != before && balances == 0 ? r : first;
+            balances += spare != before;
+            before = spare;
+        }
+        assert_int_equal(balances, 3);
+        swl_point p = swl_match_point(match, 3000);
+        assert_int_equal(p.end, SWL_MATCH_SOLVED);
+        swl_near_abs(first - 0.005, p.p_ratio, 0.0051);
+        assert_int_equal(p.map_where, SWL_MAP_INSIDE);
+        swl_match_free(match);
+    }
+    swl_build_free(&build);
+}
+
 /* ---- over and over again ---- */
 
 /* All doubles stand before map_where, so there are no bytes between them. */
@@ -364,11 +408,12 @@ static void solves_do_not_allocate(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(smaller_pulley_gives_more),      cmocka_unit_test(bare_build),
-        cmocka_unit_test(even_build_makes_no_boost),      cmocka_unit_test(tiny_throttle_chokes),
-        cmocka_unit_test(wide_throttle_is_none),          cmocka_unit_test(ends_have_their_names),
-        cmocka_unit_test(ends_stand_at_the_bracket),      cmocka_unit_test(every_end_has_words),
-        cmocka_unit_test(solves_are_the_same_every_time), cmocka_unit_test(solves_do_not_allocate),
+        cmocka_unit_test(smaller_pulley_gives_more),   cmocka_unit_test(bare_build),
+        cmocka_unit_test(even_build_makes_no_boost),   cmocka_unit_test(tiny_throttle_chokes),
+        cmocka_unit_test(wide_throttle_is_none),       cmocka_unit_test(ends_have_their_names),
+        cmocka_unit_test(ends_stand_at_the_bracket),   cmocka_unit_test(every_end_has_words),
+        cmocka_unit_test(the_lowest_balance_is_taken), cmocka_unit_test(solves_are_the_same_every_time),
+        cmocka_unit_test(solves_do_not_allocate),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

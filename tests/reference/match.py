@@ -1,0 +1,585 @@
+#!/usr/bin/python3
+"""Independent reference of the model in docs/model.md, compared with the program over random builds.
+
+usage: match.py PROGRAM [FIRST LAST]     builds FIRST to LAST - 1 of an endless series, 0 to 49 when left out
+
+Written from the documents, not from the program's source. The closed forms (12), (13) and (15) are not used: the
+equations behind them are solved by bracketing to machine precision. Numbers in brackets are those of docs/model.md.
+"""
+import json
+import math
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections import Counter
+from decimal import Decimal
+from pathlib import Path
+from types import SimpleNamespace
+
+from scipy.optimize import brentq
+
+SEED, BUILDS, TOLERANCE = 20020211, 50, 1e-8
+FLOORS = {"margin": 1.0, "boost_pa": 100.0, "drive_power_w": 10.0, "drive_torque_n_m": 0.1}  # differences near zero
+RU, G_CYCLE, R_LOW, R_HIGH = 8.31446261815324, 1.4, 0.3, 8.0
+
+# NASA/TP-2002-211556, 200 to 1000 K: molar mass, a1 to a7, b1. Mole fractions of dry air.
+SPECIES = {
+    "N2": (28.0134e-3, 2.210371497e4, -3.818461820e2, 6.082738360, -8.530914410e-3, 1.384646189e-5,
+           -9.625793620e-9, 2.519705809e-12, 7.108460860e2),
+    "O2": (31.9988e-3, -3.425563420e4, 4.847000970e2, 1.119010961, 4.293889240e-3, -6.836300520e-7,
+           -2.023372700e-9, 1.039040018e-12, -3.391454870e3),
+    "Ar": (39.948e-3, 0, 0, 2.5, 0, 0, 0, 0, -7.45375e2),
+    "CO2": (44.0095e-3, 4.943650540e4, -6.264116010e2, 5.301725240, 2.503813816e-3, -2.127308728e-7,
+            -7.689988780e-10, 2.849677801e-13, -4.528198460e4),
+    "H2O": (18.01528e-3, -3.947960830e4, 5.755731020e2, 9.317826530e-1, 7.222712860e-3, -7.342557370e-6,
+            4.955043490e-9, -1.336933246e-12, -3.303974310e4),
+}
+DRY = {"N2": 0.780840, "O2": 0.209476, "Ar": 0.009365, "CO2": 0.000319}
+
+# Hyland and Wexler (2): C1 to C6 and the factor of ln T.
+OVER_ICE = (-5.6745359e3, 6.3925247, -9.677843e-3, 6.2215701e-7, 2.0747825e-9, -9.484024e-13, 4.1635019)
+OVER_WATER = (-5.8002206e3, 1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8, 0, 6.5459673)
+
+# inHg, mmHg and inH2O are the conventional ones as NIST SP 811 rounds them.
+LB, FT, INCH = 0.45359237, 0.3048, 0.0254
+UNITS = {
+    "length": {"mm": 1e-3, "cm": 1e-2, "m": 1, "in": INCH, "ft": FT},
+    "volume": {"L": 1e-3, "cc": 1e-6, "cm3": 1e-6, "in3": INCH**3, "cu in": INCH**3, "m3": 1, "ft3": FT**3},
+    "volume a revolution": {"L/rev": 1e-3, "cc/rev": 1e-6, "cm3/rev": 1e-6, "in3/rev": INCH**3, "m3/rev": 1,
+                            "ft3/rev": FT**3},
+    "speed": {"rpm": 1},
+    "difference": {"K": 1, "degC": 1, "degF": 5 / 9},
+    "pressure": {"kPa": 1e3, "bar": 1e5, "mbar": 100, "psi": LB * 9.80665 / INCH**2, "inHg": 3386.389,
+                 "mmHg": 133.3224, "inH2O": 249.0889, "Pa": 1},
+    "mass flow": {"kg/s": 1, "g/s": 1e-3, "kg/h": 1 / 3600, "lb/min": LB / 60, "lb/h": LB / 3600},
+    "volume flow": {"m3/s": 1, "m3/h": 1 / 3600, "L/s": 1e-3, "L/min": 1e-3 / 60, "ft3/min": FT**3 / 60,
+                    "cfm": FT**3 / 60},
+    "power": {"kW": 1e3, "hp": 550 * LB * 9.80665 * FT, "PS": 75 * 9.80665, "W": 1},
+    "share": {"%": 0.01, "": 1},
+    "number": {"": 1},
+}
+
+
+# ---- The model -----------------------------------------------------------------------------------------------------
+
+def root(function, low, high):
+    """Root in a bracket, as near to machine precision as brentq goes."""
+    return brentq(function, low, high, xtol=1e-300, rtol=4 * sys.float_info.epsilon, maxiter=500)
+
+
+def saturation(t):
+    """Saturation pressure over water or ice (2)."""
+    *powers, c7 = OVER_WATER if t >= 273.15 else OVER_ICE
+    return math.exp(sum(c * t**k for k, c in enumerate(powers, -1)) + c7 * math.log(t))
+
+
+def antiderivative(t, k):
+    """Of t^(k - 1)."""
+    return t**k / k if k else math.log(t)
+
+
+class Air:
+    """Humid air of fixed composition (1), (3) to (5); cp is that of 200 or 1000 K outside."""
+
+    def __init__(self, t0, p0, phi):
+        x_w = phi * saturation(t0) / p0
+        parts = {name: x * (1 - x_w) for name, x in DRY.items()} | {"H2O": x_w}
+        mass, *self.a, self.b1 = [sum(x * SPECIES[name][i] for name, x in parts.items()) for i in range(9)]
+        self.r = RU / mass
+        self.t0, self.p0, self.rho0 = t0, p0, p0 / (self.r * t0)
+        self.g = self.cp(t0) / (self.cp(t0) - self.r)
+
+    def cp(self, t):
+        t = min(max(t, 200.0), 1000.0)
+        return self.r * sum(a * t**k for k, a in enumerate(self.a, -2))
+
+    def h(self, t):
+        e = min(max(t, 200.0), 1000.0)
+        inside = sum(a * antiderivative(e, k + 1) for k, a in enumerate(self.a, -2)) + self.b1
+        return self.r * inside + self.cp(e) * (t - e)
+
+    def s0(self, t):
+        e = min(max(t, 200.0), 1000.0)
+        inside = sum(a * antiderivative(e, k) for k, a in enumerate(self.a, -2))
+        return self.r * inside + self.cp(e) * math.log(t / e)
+
+
+class Steffen:
+    """Monotone cubic of Steffen (1990), held at its ends; boundary slopes are those of the end intervals."""
+
+    def __init__(self, x, y):
+        self.x, self.y = x, y
+        self.h = [b - a for a, b in zip(x, x[1:])]
+        self.s = [(b - a) / h for a, b, h in zip(y, y[1:], self.h)]
+        self.d = self.s[:1] + [self.slope(i) for i in range(1, len(x) - 1)] + self.s[-1:]
+
+    def slope(self, i):
+        before, after = self.s[i - 1], self.s[i]
+        p = (before * self.h[i] + after * self.h[i - 1]) / (self.h[i - 1] + self.h[i])
+        return (math.copysign(1, before) + math.copysign(1, after)) * min(abs(before), abs(after), abs(p) / 2)
+
+    def __call__(self, x):
+        if x <= self.x[0]:
+            return self.y[0]
+        if x >= self.x[-1]:
+            return self.y[-1]
+        i = max(k for k in range(len(self.h)) if self.x[k] <= x)
+        h, s, d0, d1, u = self.h[i], self.s[i], self.d[i], self.d[i + 1], x - self.x[i]
+        return (((d0 + d1 - 2 * s) / h**2 * u + (3 * s - 2 * d0 - d1) / h) * u + d0) * u + self.y[i]
+
+
+class Map:
+    """Speed lines {rpm: [(ratio, ev, ea), ...]}: along each line first, then across the lines."""
+
+    def __init__(self, lines):
+        self.speeds = sorted(lines)
+        rows = [sorted(lines[n]) for n in self.speeds]
+        self.ends = [(row[0][0], row[-1][0]) for row in rows]
+        self.curves = [[Steffen([q[0] for q in row], [q[k] for q in row]) for row in rows] for k in (1, 2)]
+
+    def read(self, speed, ratio):
+        return [Steffen(self.speeds, [line(ratio) for line in lines])(speed) for lines in self.curves]
+
+    def covers(self, speed, ratio):
+        """Between two neighbouring lines that both cover the ratio."""
+        held = [low <= ratio <= high for low, high in self.ends]
+        return any(held[i] and held[i + 1] and self.speeds[i] <= speed <= self.speeds[i + 1]
+                   for i in range(len(held) - 1))
+
+
+def site_air(b):
+    """Air of the site (6); a stated pressure without a temperature stands for the altitude that has it."""
+    power = 9.80665 / (287.05287 * 0.0065)
+    standard = lambda t: 101325 * (t / 288.15) ** power
+    if b.pressure is None:
+        b.pressure = standard(288.15 - 0.0065 * b.altitude)
+    if b.temperature is None:
+        b.temperature = root(lambda t: standard(t) - b.pressure, 200, 320)
+    return Air(b.temperature, b.pressure, b.humidity)
+
+
+def critical(g):
+    return (2 / (g + 1)) ** (g / (g - 1))
+
+
+def orifice(x, g):
+    """The flow function f (11) with its limit."""
+    x = max(x, critical(g))
+    return x ** (1 / g) * math.sqrt(2 * g / (g - 1) * max(0.0, 1 - x ** ((g - 1) / g)))
+
+
+def behind_throttle(b, air, v1_by_rt, p_t):
+    """Blower inlet pressure at which the throttle (10) passes what the blower draws, m = p1 V1/(R T1)."""
+    passes = b.area * p_t / math.sqrt(air.r * air.t0)
+    balance = lambda p1: p1 * v1_by_rt - passes * orifice(p1 / p_t, air.g)
+    return root(balance, 1e-9 * p_t, p_t) if b.area else p_t
+
+
+def inlet(b, air, v1_by_rt):
+    """Pressures p_t and p1: duct loss (14) and throttle (10) together."""
+    def loss(p_t):
+        return b.duct_k * (behind_throttle(b, air, v1_by_rt, p_t) * v1_by_rt) ** 2 / air.rho0
+
+    p_t = root(lambda p: p + loss(p) - air.p0, 1e-6 * air.p0, air.p0)
+    return p_t, behind_throttle(b, air, v1_by_rt, p_t)
+
+
+def compression(b, air, t1, ratio, ea):
+    """Isentropic and real discharge temperature and shaft work of a kilogram (16) to (18)."""
+    t2s = root(lambda t: air.s0(t) - air.s0(t1) - air.r * math.log(ratio), 10, 9000)
+    ideal = air.h(t2s) - air.h(t1)
+    work = ideal / ea if ratio >= 1 else ideal * ea
+    rise, shaft = (work, work / b.mechanical) if b.from_temperature else (work * b.mechanical, work)
+    return t2s, root(lambda t: air.h(t) - air.h(t1) - rise, 10, 20000), shaft
+
+
+def ideal_cycle(b, y):
+    """F in (23)."""
+    return b.compression / (b.compression - 1) - (y + G_CYCLE - 1) / (G_CYCLE * (b.compression - 1))
+
+
+def demand(b, air, s):
+    """What the engine takes (21) to (23), and its volumetric efficiency after both terms."""
+    if s.p3 <= 0:
+        return 0.0, 0.0
+    f_t = math.sqrt(s.t3 / b.ve_temperature) if b.ve_temperature else 1
+    f_p = ideal_cycle(b, s.pe / s.p3) / ideal_cycle(b, b.ve_ratio) if b.compression else 1
+    ve = max(b.ve(s.n) * f_t * f_p, 0.0)
+    return ve * s.p3 * b.engine * s.n / (120 * air.r * s.t3), ve
+
+
+def state(b, air, n, ratio):
+    """Everything from station 0 to 3 at one engine speed and pressure ratio."""
+    s = SimpleNamespace(n=n, r=ratio, nb=n * b.ratio * (1 - b.slip), t1=air.t0 + b.pickup)  # (7)
+    s.nc = s.nb * math.sqrt(b.map_temperature / s.t1)                                       # (8)
+    s.ev, s.ea = b.map.read(s.nc, ratio)
+    s.v1 = s.ev * b.blower * s.nb / 60                                                      # (9)
+    s.pt, s.p1 = inlet(b, air, s.v1 / (air.r * s.t1))
+    s.m, s.p2 = s.p1 * s.v1 / (air.r * s.t1), ratio * s.p1
+    s.t2s, s.t2, s.work = compression(b, air, s.t1, ratio, s.ea)
+    s.t3 = s.t2 - b.effectiveness * (s.t2 - b.coolant)                                      # (19)
+    s.p3 = s.p2 - b.cooler_k * s.m**2 * air.r * s.t2 / s.p2
+    s.pe = air.p0 + b.back_k * s.m**2                                                       # (20)
+    s.me, s.ve = demand(b, air, s)
+    return s
+
+
+def match(b, air, n):
+    """The operating point (24), or the reason why there is none; and how often the balance changes sign.
+
+    Several roots are possible where a steep fall of the adiabatic efficiency heats the charge faster than the ratio
+    compresses it; the first is taken.
+    """
+    def balance(r):
+        s = state(b, air, n, r)
+        return s.m - s.me
+
+    grid = [R_LOW * (R_HIGH / R_LOW) ** (i / 24) for i in range(24)] + [R_HIGH]
+    surplus = [balance(r) > 0 for r in grid]
+    changes = [(low, high) for low, high, a, c in zip(grid, grid[1:], surplus, surplus[1:]) if a != c]
+    if not changes:
+        return "cannot swallow" if surplus[0] else "cannot supply", 0
+    s = state(b, air, n, root(balance, *changes[0]))
+    inside = all(200 <= t <= 1000 for t in (s.t1, s.t2s, s.t2, s.t3))
+    return s if inside else "a temperature lies outside", len(changes)
+
+
+def row(b, air, s):
+    """The fields of one object of `line` in docs/json.md, with (25)."""
+    return {
+        "engine_speed_rpm": s.n, "blower_speed_rpm": s.nb, "corrected_speed_rpm": s.nc, "pressure_ratio": s.r,
+        "throttle_inlet_pressure_pa": s.pt, "inlet_pressure_pa": s.p1, "discharge_pressure_pa": s.p2,
+        "manifold_pressure_pa": s.p3, "exhaust_pressure_pa": s.pe, "boost_pa": s.p3 - air.p0,
+        "air_mass_flow_kg_s": s.m, "inlet_volume_flow_m3_s": s.v1,
+        "map_volume_flow_m3_s": s.ev * b.blower * s.nc / 60,
+        "blower_volumetric_efficiency": s.ev, "blower_adiabatic_efficiency": s.ea,
+        "engine_volumetric_efficiency": s.ve, "inlet_temperature_k": s.t1, "discharge_temperature_k": s.t2,
+        "charge_temperature_k": s.t3, "drive_power_w": s.m * s.work,
+        "drive_torque_n_m": s.m * s.work / (2 * math.pi * s.nb / b.gear / 60),
+        "on_map": b.map.covers(s.nc, s.r), "volumetric_efficiency_held": not b.ve.x[0] <= s.n <= b.ve.x[-1],
+        "throttle_choked": bool(b.area) and s.p1 / s.pt <= critical(air.g),
+    }
+
+
+def limit(name, value, bound, unit, at):
+    margin = 100 * (bound - value) / bound                                                  # (26)
+    verdict = "exceeded" if margin < 0 else "close" if margin < 5 else "kept"
+    return {"name": name, "verdict": verdict, "value": value, "limit": bound, "unit": unit, "margin": margin,
+            "engine_speed_rpm": at}
+
+
+def speed_limits(b):
+    """Blower speeds without slip at the rev limit and in an over-rev (27)."""
+    over, both = b.stop + b.over_rev, b.continuous and b.over_rev and not b.short_time
+    checks = [("continuous_speed", b.stop, b.continuous), ("over_rev_speed", over, both and b.continuous),
+              ("short_time_speed", over, b.short_time)]
+    for name, n, bound in (check for check in checks if check[2]):
+        pulley = (b.crank + 2 * b.line) * b.gear * b.jackshaft * n / bound - 2 * b.line
+        yield limit(name, n * b.ratio, bound, "rpm", n) | {
+            "engine_speed_at_limit_rpm": bound / b.ratio, "smallest_blower_pulley_m": pulley if pulley > 0 else None}
+
+
+def other_limits(b, rows):
+    """Held against the worst row; where rows tie, any of their engine speeds is right."""
+    fields = {"boost": ("boost_pa", "Pa"), "discharge_temperature": ("discharge_temperature_k", "K"),
+              "charge_temperature": ("charge_temperature_k", "K"), "drive_power": ("drive_power_w", "W"),
+              "manifold_pressure_sensor": ("manifold_pressure_pa", "Pa"),
+              "mass_flow_sensor": ("air_mass_flow_kg_s", "kg/s")}
+    for name, (field, unit) in fields.items():
+        if name in b.limits:
+            worst = max((r[field] for r in rows), default=0)
+            at = tuple(r["engine_speed_rpm"] for r in rows if r[field] > worst - 1e-10 * abs(worst))
+            yield limit(name, worst, b.limits[name], unit, at)
+
+
+def solve(b):
+    """Rows, limits, engine speeds without a point, and the number of rows with several roots."""
+    air = site_air(b)
+    b.ratio = (b.crank + 2 * b.line) / (b.pulley + 2 * b.line) * b.gear * b.jackshaft       # (7)
+    steps = math.ceil((b.stop - b.start) / b.step - 1e-9)
+    speeds = [b.start + i * b.step for i in range(steps)] + [b.stop]
+    points = [(n, *match(b, air, n)) for n in speeds]
+    rows = [row(b, air, s) for _, s, _ in points if not isinstance(s, str)]
+    lost = [(n, why) for n, why, _ in points if isinstance(why, str)]
+    return rows, [*speed_limits(b), *other_limits(b, rows)], lost, sum(many > 1 for _, _, many in points)
+
+
+# ---- Random builds -------------------------------------------------------------------------------------------------
+
+def plain(value, digits=6):
+    return format(Decimal(f"{value:.{digits}g}"), "f")
+
+
+def quantity(rng, value, kind):
+    """A value as text in a random unit, now and then with a half-width, and the same in SI."""
+    if kind == "temperature":
+        unit = rng.choice(["degC", "degF", "K"])
+        number = round({"degC": value - 273.15, "degF": value * 9 / 5 - 459.67, "K": value}[unit], 2)
+        return f"{number} {unit}", {"degC": number + 273.15, "degF": (number + 459.67) * 5 / 9, "K": number}[unit]
+    unit = rng.choice(list(UNITS[kind]))
+    number = plain(value / UNITS[kind][unit])
+    width = f" +- {plain(float(number) / 100, 2)}" if rng.random() < 0.1 and value > 0 and kind != "number" else ""
+    return f"{number}{width} {unit}".strip(), float(number) * UNITS[kind][unit]
+
+
+class Ini:
+    """A build or unit file. put() draws a value, writes it in a random unit and returns in SI what it wrote."""
+
+    def __init__(self, rng, folder):
+        self.rng, self.folder, self.sections = rng, folder, {}
+
+    def text(self, section, key, text):
+        self.sections.setdefault(section, []).append(f"{key} = {text}\n")
+
+    def put(self, section, key, low, high, kind, chance=1.0, default=None):
+        if self.rng.random() > chance:
+            return default
+        text, si = quantity(self.rng, self.rng.uniform(low, high), kind)
+        self.text(section, key, text)
+        return si
+
+    def loss(self, section, key, low, high, flow, densities, chance):
+        """A pressure drop at a mass flow, or at a volume flow of air of 1.2 kg/m3 (14); dp_ref/m_ref^2."""
+        if self.rng.random() > chance:
+            return 0.0
+        kind, density = self.rng.choice(densities)
+        (drop, dp), (at, flow) = (quantity(self.rng, self.rng.uniform(low, high), "pressure"),
+                                  quantity(self.rng, flow / density, kind))
+        self.text(section, key, f"{drop} at {at}")
+        return dp / (flow * density) ** 2
+
+    def save(self, name):
+        text = "".join(f"[{section}]\n" + "".join(lines) for section, lines in self.sections.items())
+        (self.folder / name).write_text(text)
+
+
+def site(b, ini):
+    by_pressure = ini.rng.random() < 0.5
+    b.pressure = ini.put("site", "pressure", 55e3, 110e3, "pressure", by_pressure)
+    b.altitude = ini.put("site", "altitude", -400, 4000, "length", 0 if by_pressure else 0.9, 0.0)
+    b.temperature = ini.put("site", "temperature", 238, 318, "temperature", 0.8)
+    b.humidity = ini.put("site", "relative_humidity", 0, 1, "share", 0.8, 0.0)
+
+
+def ve_curve(b, ini):
+    """Volumetric efficiency in the build file or in a CSV file; some curves do not reach the ends of the line."""
+    rng, count = ini.rng, ini.rng.randint(1, 9)
+    speeds = spread(rng, b.start * rng.uniform(0.8, 1.3), b.stop * rng.uniform(0.8, 1.1), count)
+    points = [quantity(rng, rng.uniform(0.65, 1.05), "share") for _ in speeds]
+    if rng.random() < 0.3:
+        points = [(plain(si * 100), float(plain(si * 100)) * 0.01) for _, si in points]
+        rows = "".join(f"{n}, {text}\n" for n, (text, _) in zip(speeds, points))
+        (ini.folder / "ve.csv").write_text("engine speed [rpm], volumetric efficiency [%]\n" + rows)
+        ini.text("engine", "volumetric_efficiency", "ve.csv")
+    else:
+        texts = [f"{n}{rng.choice(['', ' rpm'])}: {text}" for n, (text, _) in zip(speeds, points)]
+        ini.text("engine", "volumetric_efficiency", ",\n    ".join(texts))
+    return Steffen(speeds, [si for _, si in points])
+
+
+def correction(ini, key, word, value):
+    """A correction stated, left to its default, or switched off, which makes its value None."""
+    choice = ini.rng.choice([word, None, "none"]) if value else None
+    if choice:
+        ini.text("engine", key, choice)
+    return None if choice == "none" else value
+
+
+def engine(b, ini):
+    rng = ini.rng
+    b.engine = ini.put("engine", "displacement", 0.5e-3, 8e-3, "volume")
+    b.start, b.stop = float(rng.randint(800, 2500)), float(rng.randint(4000, 9000))
+    b.step = (b.stop - b.start) / 8 if rng.random() < 0.3 else round((b.stop - b.start) / rng.uniform(3, 16), 1)
+    for key, value in (("speed_from", b.start), ("speed_step", b.step), ("speed_limit", b.stop)):
+        ini.text("engine", key, f"{value} rpm")
+    b.over_rev = ini.put("engine", "over_rev", 0, 900, "speed", 0.7, 0.0)
+    b.ve = ve_curve(b, ini)
+    b.ve_ratio = ini.put("engine", "ve_exhaust_ratio", 0.6, 1.6, "number", 0.5, 1.0)
+    b.compression = ini.put("engine", "compression_ratio", 7, 14, "number", 0.7)
+    b.compression = correction(ini, "ve_pressure_effect", "ideal cycle", b.compression)
+    b.ve_temperature = ini.put("engine", "ve_temperature", 273, 323, "temperature", 0.7)
+    b.ve_temperature = correction(ini, "ve_temperature_effect", "sqrt", b.ve_temperature)
+
+
+def throttle(ini, mass):
+    """None, wide, tight or choked (c of (13) above 1.3 at the rev limit); the area times the coefficient."""
+    c = ini.rng.choice([None, ini.rng.uniform(0.05, 0.3), ini.rng.uniform(0.3, 1.0), ini.rng.uniform(1.2, 2.0)])
+    if not c:
+        return 0.0
+    count = ini.rng.choice([1, 2, 4])
+    ini.text("intake", "throttle_count", count)
+    cd = ini.put("intake", "throttle_coefficient", 0.6, 0.98, "number", 0.7, 0.85)
+    bore = max(math.sqrt(4 * mass / (1.2 * c * 290 * cd * count * math.pi)), 6e-3)
+    return cd * count * math.pi * ini.put("intake", "throttle_bore", bore, bore, "length") ** 2 / 4
+
+
+def losses(b, ini, mass):
+    """Intake, exhaust and cooler; `mass` is about the flow at the rev limit."""
+    gas, both = [("mass flow", 1.0)], [("mass flow", 1.0), ("volume flow", 1.2)]
+    b.area = throttle(ini, mass)
+    b.duct_k = 1.2 * ini.loss("intake", "loss", 300, 6e3, mass, both, 0.7)
+    b.pickup = ini.put("intake", "heat_pickup", 0, 20, "difference", 0.6, 0.0)
+    b.back_k = ini.loss("engine", "back_pressure", 2e3, 60e3, mass, gas, 0.7)
+    b.coolant = b.effectiveness = b.cooler_k = 0.0
+    if ini.rng.random() < 0.6:
+        b.effectiveness = ini.put("cooler", "effectiveness", 0.1, 0.95, "share")
+        b.coolant = ini.put("cooler", "coolant_temperature", 275, 345, "temperature")
+        b.cooler_k = 1.2 * ini.loss("cooler", "loss", 500, 12e3, mass, both, 0.8)
+
+
+def drive(b, ini, unit, ratio):
+    """Pulleys for about the wanted blower speed over engine speed."""
+    b.jackshaft = ini.put("drive", "jackshaft_ratio", 0.6, 1.8, "number", 0.4, 1.0)
+    b.gear = unit.put("unit", "gear_ratio", 0.8, 2.5, "number", 0.5, 1.0)
+    b.crank = ini.put("drive", "crank_pulley", 0.12, 0.25, "length")
+    pulley = min(max(b.crank * b.gear * b.jackshaft / ratio, 0.025), 0.9)
+    b.pulley = ini.put("drive", "blower_pulley", pulley, pulley, "length")
+    b.line = ini.put("drive", "line_differential", 0, 8e-3, "length", 0.3, 0.0)
+    if not b.line and ini.rng.random() < 0.6:
+        b.line = 2e-3
+        ini.text("drive", "belt", f"PK {ini.rng.randint(4, 12)}")
+    b.slip = ini.put("drive", "slip", 0, 0.05, "share", 0.6, 0.0)
+
+
+def spread(rng, low, high, count):
+    return [float(plain(low + (high - low) * (i + rng.uniform(0.1, 0.9)) / count, 5)) for i in range(count)]
+
+
+def map_lines(rng, top):
+    """Speed lines whose flow falls with the ratio and rises with the speed; some do not cover what is asked."""
+    leak, peak, lines = rng.uniform(0.01, 0.05), rng.uniform(0.5, 0.85), {}
+    for n in spread(rng, top * rng.uniform(0.1, 0.35), top * rng.uniform(0.8, 1.2), rng.randint(2, 10)):
+        lines[n], least = [], 1.05
+        for r in spread(rng, rng.uniform(0.8, 1.1), rng.uniform(1.6, 3.4), rng.randint(3, 12)):
+            least = min(least, 1 - leak * math.sqrt(r - 0.6) * top / n * rng.uniform(0.98, 1.02))
+            lines[n].append((r, least, peak - 0.12 * abs(r - 1.5) + rng.uniform(-0.02, 0.02)))
+    return lines
+
+
+def map_table(b, ini, lines):
+    """Writes the table with columns and rows in any order, and returns the map as written."""
+    rng, mark = ini.rng, ini.rng.choice([",", ";", ", "])
+    unit = rng.choice([None, *UNITS["volume flow"]])
+    names = {"blower speed [rpm]": 0, "pressure ratio": 1, "adiabatic efficiency [%]": 3,
+             f"flow [{unit}]" if unit else "volumetric efficiency [%]": 2}
+    columns, rows, read = rng.sample(list(names), 4), [], {}
+    for n, r, ev, ea in ((n, *q) for n, line in lines.items() for q in line):
+        whole = b.blower * n / 60 / UNITS["volume flow"][unit] if unit else 100
+        cells = [plain(n), plain(r), plain(ev * whole, 7), plain(ea * 100, 4)]
+        read.setdefault(n, []).append((r, float(cells[2]) / whole, float(cells[3]) * 0.01))
+        rows.append(mark.join(cells[names[c]] for c in columns))
+    rng.shuffle(rows)
+    (ini.folder / "unit.csv").write_text("# random\n" + "\n".join([mark.join(columns), *rows]) + "\n")
+    return Map(read)
+
+
+def unit_file(b, ini, top):
+    ini.text("unit", "name", "Random unit")
+    ini.text("unit", "kind", ini.rng.choice(["roots", "screw"]))
+    b.blower = ini.put("unit", "displacement", b.blower, b.blower, "volume a revolution")
+    b.continuous = ini.put("unit", "continuous_speed", top * 0.9, top * 1.3, "speed", 0.8)
+    above = b.continuous or top
+    b.short_time = ini.put("unit", "short_time_speed", above * 1.001, above * 1.2, "speed", 0.6)
+    b.mechanical = ini.put("unit", "mechanical_efficiency", 0.85, 0.999, "share", 0.7, 1.0)
+    ini.text("map", "table", "unit.csv")
+    b.map_temperature = ini.put("map", "temperature", 283, 313, "temperature")
+    b.from_temperature = ini.rng.random() < 0.5
+    ini.text("map", "efficiency_from", "temperature rise" if b.from_temperature else "shaft power")
+    b.map = map_table(b, ini, map_lines(ini.rng, top))
+    ini.save("unit.ini")
+
+
+def limits_section(b, ini):
+    ranges = {"boost": (20e3, 150e3, "pressure"), "discharge_temperature": (350, 450, "temperature"),
+              "charge_temperature": (320, 420, "temperature"), "drive_power": (5e3, 90e3, "power"),
+              "manifold_pressure_sensor": (110e3, 300e3, "pressure"), "mass_flow_sensor": (0.1, 0.9, "mass flow")}
+    drawn = {name: ini.put("limits", name, *of, 0.6) for name, of in ranges.items()}
+    b.limits = {name: value for name, value in drawn.items() if value}
+
+
+def random_build(rng, folder):
+    """Build, unit, map and perhaps a curve file; the ratio aimed at is a boost, or below 1, or out of reach."""
+    b, ini, unit = SimpleNamespace(), Ini(rng, folder), Ini(rng, folder)
+    ini.text("build", "units", rng.choice(["si", "us"]))
+    ini.text("blower", "unit", "unit.ini")
+    site(b, ini)
+    engine(b, ini)
+    aim = rng.uniform(*rng.choices([(1.1, 2.3), (0.7, 1.0), (20, 40), (0.1, 0.2)], [80, 15, 3, 2])[0])
+    b.blower = b.engine * rng.uniform(0.2, 0.6)
+    drive(b, ini, unit, aim * b.engine / 2 / b.blower)
+    losses(b, ini, b.engine * b.stop / 120 * aim)
+    unit_file(b, unit, b.stop * b.crank / b.pulley * b.gear * b.jackshaft)
+    limits_section(b, ini)
+    ini.save("build.ini")
+    return b
+
+
+# ---- Comparison ----------------------------------------------------------------------------------------------------
+
+def deviation(field, want, got):
+    """Relative deviation of numbers, the least of a tuple of choices; anything else must be equal."""
+    if isinstance(want, tuple):
+        return min(deviation(field, choice, got) for choice in want)
+    if isinstance(want, (bool, str, type(None))) or isinstance(got, (bool, str, type(None))):
+        return 0.0 if want == got else math.inf
+    return abs(got - want) / max(abs(want), FLOORS.get(field, 1e-300))
+
+
+def differences(kind, wanted, given):
+    """(field, deviation, text) for every field of two lists of objects."""
+    yield f"{kind} count", deviation("", len(wanted), len(given)), f"want {len(wanted)} got {len(given)}"
+    for want, got in zip(wanted, given):
+        for field in sorted(want.keys() | got.keys()):
+            a, c = want.get(field, "absent"), got.get(field, "absent")
+            text = f"at {want.get('name', want['engine_speed_rpm'])}: want {a!r} got {c!r}"
+            yield f"{kind} {field}", deviation(field, a, c), text
+
+
+def compare(program, folder, b, worst, tally):
+    """One build; returns what is wrong with it, and keeps the worst deviations and what the builds covered."""
+    rows, limits, lost, several = solve(b)
+    command = [program, "check", str(folder / "build.ini"), "--json", "-"]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    words = [lost[0][1], f"({len(lost)} of {len(lost) + len(rows)} engine speeds"] if lost else ["a point everywhere"]
+    if lost or "no operating point" in done.stderr:
+        tally["builds refused"] += 1
+        told = done.returncode == 2 and lost and all(word in " ".join(done.stderr.split()) for word in words)
+        return [] if told else [f"want {words}; got exit {done.returncode} {done.stderr}"]
+    if done.returncode != any(one["verdict"] == "exceeded" for one in limits):
+        return [f"exit {done.returncode} {done.stderr}"]
+    for what, number in (("rows", len(rows)), ("with several roots", several),
+                         ("off the map", sum(not r["on_map"] for r in rows)),
+                         ("choked", sum(r["throttle_choked"] for r in rows)),
+                         ("below ratio 1", sum(r["pressure_ratio"] < 1 for r in rows))):
+        tally[what] += number
+    result, wrong = json.loads(done.stdout), []
+    for kind, want in (("line", rows), ("limits", limits)):
+        for field, off, text in differences(kind, want, result[kind]):
+            worst[field] = max(worst.get(field, 0.0), off)
+            wrong += [f"{field} {text} ({off:.1e})"] if off > TOLERANCE else []
+    return wrong
+
+
+def main(program, first=0, last=BUILDS):
+    worst, tally, failed = {}, Counter(), 0
+    for index in range(int(first), int(last)):
+        folder = Path(tempfile.mkdtemp())
+        b = random_build(random.Random(SEED + index), folder)
+        wrong = compare(program, folder, b, worst, tally)
+        failed += bool(wrong)
+        for text in wrong[:6]:
+            print(f"build {index} in {folder}: {text}")
+        if not wrong:
+            shutil.rmtree(folder)
+    print("worst relative deviations")
+    for field, off in sorted(worst.items()):
+        print(f"{field:45} {off:9.2e}")
+    print(", ".join(f"{number} {what}" for what, number in tally.items()))
+    print(f"{int(last) - int(first) - failed} passed, {failed} failed")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(*sys.argv[1:]))

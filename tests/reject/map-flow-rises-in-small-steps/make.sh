@@ -1,0 +1,1 @@
+awk 'BEGIN { print "blower speed [rpm],pressure ratio,flow [m3/h],adiabatic efficiency [%]"; for (i = 0; i < 60; i++) printf "4000,%.2f,%.3f,60\n", 1.2 + i / 50, 130 * 1.009 ^ i; for (i = 0; i < 60; i++) printf "12000,%.2f,%.3f,60\n", 1.2 + i / 50, 620 - i }' >unit.csv

@@ -1,0 +1,1 @@
+awk 'BEGIN { print "blower speed [rpm],pressure ratio,flow [m3/h],adiabatic efficiency [%]"; for (s = 1; s < 3; s++) for (i = 0; i < 99990; i++) printf "%d,%.6f,%.4f,60\n", 4000 * s, 1 + i * 0.000069, s * (200 - i * 0.001) + s }' >unit.csv
