@@ -182,7 +182,7 @@ static void text_refuses(void **state)
         {"ab\ncd\x01", 0, "a.txt:2:3: read a control character"},
         {"ab\x7F", 0, "a.txt:1:3: read a control character"},
         {"ab\rcd", 0, "a.txt:1:3: read a carriage return alone"}, /* a return alone ends no line */
-        {"ab\r", 0, "a.txt:1:3: read a control character"},
+        {"ab\r", 0, "a.txt:1:3: read a carriage return alone"},
         {"a\xC2\x85", 0, "a.txt:1:2: read a control character"}, /* C1 controls */
         {"\xC3\xA9\xFF", 0, "a.txt:1:2: read a byte that is not UTF-8"},
         {"\x80", 0, "a.txt:1:1: read a byte"},

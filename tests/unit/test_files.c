@@ -307,7 +307,7 @@ static const refused_edit edits[] = {
     {BUILD, "18 kPa at 0.32", "18 kPa by \n  0.32", "build.ini:23:17: error: back_pressure: read `18 kPa by`; an exha"},
     {BUILD, "PK 8", X40 "xxxxxxxxxxxxxxxxxxx\u20ac",
      "build.ini:40:8: error: belt: read `" X40 "xxxxxxxxxxxxxxxxxxx`; PK"},
-    {BUILD, "18 kPa at 0.32 kg/s", "18 kPa at 600 m3/h", "build.ini:23:31: error: back_pressure: read the unit `m3/h`"},
+    {BUILD, "18 kPa at 0.32 kg/s", "18 kPa at 600 m3/h", "build.ini:23:31: error: back_pressure: read `600 m3/h` as the flow"},
     {BUILD, "18 kPa at", "301 kPa at", "build.ini:23:17: error: back_pressure: read `301 kPa at 0.32 kg/s`; an exha"},
     {BUILD, "1.2 kPa at 600 m3/h", "1.2 kPa at", "build.ini:32:8: error: loss: read `1.2 kPa at`; a pressure drop"},
     {BUILD, "210 kW at 6000 rpm", "210 kW", "build.ini:26:15: error: known_power: read `210 kW`; a power at an engi"},
