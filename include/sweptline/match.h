@@ -58,7 +58,8 @@ void swl_match_free(swl_match *match);
 /* Turns the solver to another build, or to the same one after a change. Never allocates. */
 void swl_match_set(swl_match *match, const swl_build *build);
 
-/* Solves one engine speed at wide-open throttle by Brent's method on the pressure ratio.
+/* Solves one engine speed at wide-open throttle by Brent's method on the pressure ratio. Where the flows balance
+ * more than once, as with a map whose efficiency collapses, it is the lowest that steps of 0.25 show.
  * Given: engine speed in rev/min, above 0.
  * Returns: the point; its end tells whether it was solved, and then the flows agree to 1e-12 or to the
  * last digit of the pressure ratio. Equations and their order: docs/model.md. */

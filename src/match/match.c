@@ -10,6 +10,12 @@
 enum { ITERATIONS_MAX = 100 };
 #define BALANCE_TOLERANCE 1e-12
 
+/* A pressure ratio, and blower flow less engine flow there. */
+typedef struct bracket_end {
+    double p_ratio;
+    double left_kg_s;
+} bracket_end;
+
 struct swl_match {
     const swl_build *build;
     swl_map_reader *reader;
@@ -28,8 +34,7 @@ struct swl_match {
     double engine_rpm;
     double ve_curve_frac;
     int evaluations;
-    double left_low_kg_s; /* blower flow less engine flow at the ends of the bracket */
-    double left_high_kg_s;
+    bracket_end bracket[2]; /* low, high */
     swl_point last;
 };
 
@@ -195,40 +200,60 @@ swl_point swl_match_state(swl_match *match, double engine_rpm, double p_ratio)
     return point_finish(match, SWL_MATCH_SOLVED);
 }
 
-/* What Brent's method is given; it keeps what it finds at the bracket's ends, so that a bracket without a root
- * can be named without asking there again. */
+/* What Brent's method is given. It asks at the bracket's ends again, where the answer is known. */
 static double left_at(double p_ratio, void *context)
 {
     swl_match *match = context;
-    double left_kg_s = state_at(p_ratio, match);
-    if (p_ratio <= SWL_MATCH_RATIO_MIN) {
-        match->left_low_kg_s = left_kg_s;
-    } else if (p_ratio >= SWL_MATCH_RATIO_MAX) {
-        match->left_high_kg_s = left_kg_s;
+    for (int end = 0; end < 2; end++) {
+        bool known = p_ratio >= match->bracket[end].p_ratio && p_ratio <= match->bracket[end].p_ratio;
+        if (known) {
+            return match->bracket[end].left_kg_s;
+        }
     }
-    return left_kg_s;
+    return state_at(p_ratio, match);
 }
 
-static swl_match_end bracket_set(swl_match *match)
+static bracket_end end_at(swl_match *match, double p_ratio)
 {
-    match->function = (gsl_function){.function = left_at, .params = match};
-    match->left_low_kg_s = NAN;
-    match->left_high_kg_s = NAN;
-    int set = gsl_root_fsolver_set(match->solver, &match->function, SWL_MATCH_RATIO_MIN, SWL_MATCH_RATIO_MAX);
-    if (match->left_low_kg_s < 0) {
-        return SWL_MATCH_BLOWER_TOO_SMALL;
+    return (bracket_end){.p_ratio = p_ratio, .left_kg_s = state_at(p_ratio, match)};
+}
+
+/* Finds the lowest pressure ratio at which the flows cross, to a step: a map whose efficiency collapses makes the
+ * charge so hot that demand falls again, and then there are balances above it that an engine coming up from no
+ * boost does not reach. Below ratio 1 there is one crossing at most. */
+static swl_match_end bracket_find(swl_match *match)
+{
+    static const double steps[] = {1.25, 1.5, 1.75, 2, 2.25, 2.5, 3, 3.5, 4, 5, 6, SWL_MATCH_RATIO_MAX};
+    bracket_end *low = &match->bracket[0];
+    bracket_end *high = &match->bracket[1];
+    *high = end_at(match, 1);
+    if (high->left_kg_s < 0) {
+        *low = end_at(match, SWL_MATCH_RATIO_MIN);
+        if (low->left_kg_s < 0) {
+            return SWL_MATCH_BLOWER_TOO_SMALL;
+        }
+        return isfinite(low->left_kg_s) ? SWL_MATCH_SOLVED : SWL_MATCH_NOT_FINITE;
     }
-    if (match->left_high_kg_s > 0) {
+    for (size_t i = 0; i < sizeof steps / sizeof steps[0] && high->left_kg_s >= 0; i++) {
+        *low = *high;
+        *high = end_at(match, steps[i]);
+    }
+    if (high->left_kg_s > 0) {
         return SWL_MATCH_ENGINE_TOO_SMALL;
     }
-    return set == GSL_SUCCESS ? SWL_MATCH_SOLVED : SWL_MATCH_NOT_FINITE;
+    return isfinite(high->left_kg_s) ? SWL_MATCH_SOLVED : SWL_MATCH_NOT_FINITE;
 }
 
 static swl_match_end solve(swl_match *match)
 {
-    swl_match_end end = bracket_set(match);
+    swl_match_end end = bracket_find(match);
     if (end != SWL_MATCH_SOLVED) {
         return end;
+    }
+    match->function = (gsl_function){.function = left_at, .params = match};
+    if (gsl_root_fsolver_set(match->solver, &match->function, match->bracket[0].p_ratio, match->bracket[1].p_ratio) !=
+        GSL_SUCCESS) {
+        return SWL_MATCH_NOT_FINITE;
     }
     for (int i = 0; i < ITERATIONS_MAX; i++) {
         if (gsl_root_fsolver_iterate(match->solver) != GSL_SUCCESS) {

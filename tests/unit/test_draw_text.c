@@ -150,9 +150,7 @@ static void svg_of_parts(void **state)
 static void svg_escapes(void **state)
 {
     (void)state;
-    static const char *const titles[] = {"a < b & c > d", "\"quoted\" 'name'",
-                                         "Gr\xC3\xBC\xC3\x9F"
-                                         "e \xE2\x84\x96 5",
+    static const char *const titles[] = {"a < b & c > d", "\"quoted\" 'name'", "\xC3\x9C \xE2\x84\x96 5",
                                          "]]> <!-- &amp; </text>", ""};
     for (size_t i = 0; i < sizeof titles / sizeof titles[0]; i++) {
         scene s;
@@ -183,7 +181,7 @@ static void svg_of_random_builds(void **state)
         scene s;
         if (scene_open(&s, build, "Random")) {
             swl_buf svg = draw(
-                &s, picture_of(SWL_FORMAT_SVG, test_whole(&random, 320, 2000), test_whole(&random, 320, 2000), 96));
+                &s, picture_of(SWL_FORMAT_SVG, test_whole(&random, 700, 2000), test_whole(&random, 700, 2000), 96));
             check_svg(&svg);
             assert_true(holds_text(&svg, "Random"));
             swl_buf_free(&svg);

@@ -26,7 +26,7 @@ static void smaller_pulley_gives_more(void **state)
         swl_build build = test_build_load(demo_files[d]);
         swl_match *match = test_match_new(&build);
         double given_m = build.drive.d_blower_m;
-        swl_point before[SPEEDS];
+        swl_point before[SPEEDS] = {0};
         size_t compared = 0;
         for (int cut = 0; cut <= 60; cut++) {
             build.drive.d_blower_m = given_m * (1.35 - 0.01 * cut);

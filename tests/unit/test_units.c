@@ -170,10 +170,9 @@ static void units_refuse(void **state)
         {"1 000 rpm", SWL_DIM_SPEED, 2, "read the unit `000 rpm`, which is not known"},
         {"10 % x", SWL_DIM_FRACTION, 3, "read the unit `% x`, which is not known; a percentage or a bare fraction"},
         {"5 kg/s +- 1 psi", SWL_DIM_MASS_FLOW, 12, "read the unit `psi`, which makes it a pressure"},
-        {"5 +- -1 kg/s", SWL_DIM_MASS_FLOW, 4, "read `-1 kg/s` after +-; 0 or more is accepted"},
+        {"5 +- -1 kg/s", SWL_DIM_MASS_FLOW, 5, "read `-1 kg/s` after +-; 0 or more is accepted"},
         {"5 kg/s +-", SWL_DIM_MASS_FLOW, 9, "read nothing; a mass flow with its unit is accepted"},
         {"+- 1 kg/s", SWL_DIM_MASS_FLOW, 0, "read nothing; a mass flow with its unit is accepted"},
-        {"5 degC +- 1", SWL_DIM_TEMPERATURE, 11, "the unit is missing; a temperature difference"},
         {"1e999 +- 1 K", SWL_DIM_TEMPERATURE, 0, "read `1e999`, which is too large"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

@@ -108,11 +108,11 @@ inputs_intact() {
     pass
 }
 no_temporary() {
-    set -- "$1" $(find . -name '*.*.??????')
-    if [ $# -eq 1 ]; then
+    left=$(find . -name '*.*.??????')
+    if [ -z "$left" ]; then
         pass
     else
-        fail "$*"
+        fail "$1: $left"
     fi
 }
 
