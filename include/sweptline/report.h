@@ -40,7 +40,8 @@ swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const sw
 
 /* Appends a value in the units shown, with its unit: "82.0 mm". */
 void swl_report_value(swl_buf *out, double si, swl_show show, swl_units units);
-/* Appends prose broken at blanks into lines of at most width columns; later lines start with the indent. */
+/* Appends prose broken at blanks into lines of at most width columns; later lines stand behind the indent, which is not
+ * counted. A word longer than a line is broken. */
 void swl_report_wrap(swl_buf *out, const char *text, int width, const char *indent);
 
 #endif

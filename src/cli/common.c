@@ -55,11 +55,17 @@ bool cli_colour(void)
     return !refused && !dumb && isatty(STDOUT_FILENO) == 1;
 }
 
+/* "-" among the inputs is whatever standard input was opened on. */
+static bool file_info(const char *path, struct stat *info)
+{
+    return (strcmp(path, "-") == 0 ? fstat(STDIN_FILENO, info) : stat(path, info)) == 0;
+}
+
 static bool same_file(const char *a, const char *b)
 {
     struct stat left;
     struct stat right;
-    return stat(a, &left) == 0 && stat(b, &right) == 0 && left.st_dev == right.st_dev && left.st_ino == right.st_ino;
+    return file_info(a, &left) && file_info(b, &right) && left.st_dev == right.st_dev && left.st_ino == right.st_ino;
 }
 
 swl_status cli_may_write(const cli_inputs *inputs, const char *path, swl_err *err)

@@ -93,6 +93,8 @@ int main(int argc, char **argv)
 {
     /* A closed pipe is a write error with a message, not a silent end. */
     (void)signal(SIGPIPE, SIG_IGN);
+    /* So is a file that may not grow further. */
+    (void)signal(SIGXFSZ, SIG_IGN);
     if (argc < 2) {
         help_all(stderr);
         return 2;

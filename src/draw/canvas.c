@@ -290,6 +290,22 @@ static void label_svg(const swl_label *label, swl_buf *out)
     swl_buf_puts(out, "</text>\n");
 }
 
+/* Copies the drawing without the group's name, which cairo counts up over the life of a process: the same chart
+ * is to give the same bytes. */
+static void svg_body(swl_buf *out, const char *from, const char *end)
+{
+    static const char named[] = "<g id=\"surface";
+    const char *group = strstr(from, named);
+    const char *close = group == NULL || group >= end ? NULL : strchr(group, '>');
+    if (close == NULL) {
+        swl_buf_put(out, from, (size_t)(end - from));
+        return;
+    }
+    swl_buf_put(out, from, (size_t)(group - from));
+    swl_buf_puts(out, "<g>");
+    swl_buf_put(out, close + 1, (size_t)(end - close - 1));
+}
+
 static swl_status close_svg(swl_canvas *canvas, swl_buf *out, swl_err *err)
 {
     const char *bytes = swl_buf_text(&canvas->bytes);
@@ -303,7 +319,7 @@ static swl_status close_svg(swl_canvas *canvas, swl_buf *out, swl_err *err)
     swl_buf_puts(out, "\n<title>");
     xml_text(out, canvas->title);
     swl_buf_puts(out, "</title>");
-    swl_buf_put(out, body + 1, (size_t)(end - body - 1));
+    svg_body(out, body + 1, end);
     swl_buf_puts(out, "<g font-family=\"" FONT_FAMILY ", Verdana, sans-serif\">\n");
     for (size_t i = 0; i < canvas->label_count; i++) {
         label_svg(&canvas->labels[i], out);

@@ -91,7 +91,7 @@ static void limits_speed(const swl_build *build, swl_check *check)
     limit_speed(build, check, "short_time_speed", "blower speed in an over-rev", over_rpm,
                 build->blower.short_time_rpm);
     if (isnan(build->blower.short_time_rpm) && over_rpm > top_rpm) {
-        limit_speed(build, check, "over_rev_speed", "over-rev, no short-time limit known", over_rpm,
+        limit_speed(build, check, "over_rev_speed", "over-rev, no short-time limit", over_rpm,
                     build->blower.continuous_rpm);
     }
 }

@@ -223,7 +223,8 @@ static bracket_end end_at(swl_match *match, double p_ratio)
  * boost does not reach. Below ratio 1 there is one crossing at most. */
 static swl_match_end bracket_find(swl_match *match)
 {
-    static const double steps[] = {1.25, 1.5, 1.75, 2, 2.25, 2.5, 3, 3.5, 4, 5, 6, SWL_MATCH_RATIO_MAX};
+    static const double steps[] = {
+        1.25, 1.5, 1.75, 2, 2.25, 2.5, 2.75, 3, 3.25, 3.5, 3.75, 4, 5, 6, SWL_MATCH_RATIO_MAX};
     bracket_end *low = &match->bracket[0];
     bracket_end *high = &match->bracket[1];
     *high = end_at(match, 1);

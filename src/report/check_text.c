@@ -14,15 +14,20 @@ static void put_value(swl_buf *out, double si, swl_show show, swl_units units)
 
 static void text_head(swl_buf *out, const swl_build *build, const swl_check *check, swl_units units)
 {
-    swl_buf_printf(out, "Build   %s\n", build->name);
+    swl_buf_puts(out, "Build   ");
+    swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
     if (build->note[0] != '\0') {
         swl_buf_puts(out, "        ");
         swl_report_wrap(out, build->note, PAGE_WIDTH - 8, "        ");
     }
-    swl_buf_printf(out, "Unit    %s, %s, ", build->blower.name,
-                   build->blower.kind == SWL_BLOWER_ROOTS ? "roots" : "screw");
-    put_value(out, build->blower.disp_m3_rev, SWL_SHOW_VOLUME, units);
-    swl_buf_puts(out, " a revolution\nSite    ");
+    swl_buf unit = {0};
+    swl_buf_printf(&unit, "%s, %s, ", build->blower.name, build->blower.kind == SWL_BLOWER_ROOTS ? "roots" : "screw");
+    put_value(&unit, build->blower.disp_m3_rev, SWL_SHOW_VOLUME, units);
+    swl_buf_puts(&unit, " a revolution");
+    swl_buf_puts(out, "Unit    ");
+    swl_report_wrap(out, swl_buf_text(&unit), PAGE_WIDTH - 8, "        ");
+    swl_buf_free(&unit);
+    swl_buf_puts(out, "Site    ");
     put_value(out, build->site.t_k, SWL_SHOW_TEMPERATURE, units);
     swl_buf_puts(out, ", ");
     put_value(out, build->site.p_pa, SWL_SHOW_PRESSURE, units);
@@ -124,7 +129,7 @@ static void text_limit_row(swl_buf *out, const swl_limit_row *row, swl_units uni
     swl_shown shown = swl_shown_as(row->show, units);
     /* A difference of temperatures has no shift. */
     double spare = (row->limit - row->value) * shown.scale;
-    swl_buf_printf(out, "%-35s %9.*f %9.*f %9.*f %-8s %7.1f %9.0f  ", row->words, shown.decimals,
+    swl_buf_printf(out, "%-31s %9.*f %9.*f %9.*f %-8s %7.1f %9.0f  ", row->words, shown.decimals,
                    swl_shown_value(row->value, row->show, units), shown.decimals,
                    swl_shown_value(row->limit, row->show, units), shown.decimals, spare, shown.unit,
                    row->margin_frac * 100, row->engine_rpm);
@@ -212,7 +217,7 @@ static bool has_temperature(const swl_check *check)
 
 static void text_limits(swl_buf *out, const swl_check *check, swl_units units, bool colour)
 {
-    swl_buf_printf(out, "\nLimits\n%-35s %9s %9s %9s %-8s %7s %9s\n%-35s %9s %9s %9s %-8s %7s %9s\n", "", "", "", "",
+    swl_buf_printf(out, "\nLimits\n%-31s %9s %9s %9s %-8s %7s %9s\n%-31s %9s %9s %9s %-8s %7s %9s\n", "", "", "", "",
                    "", "margin", "worst at", "", "value", "limit", "spare", "unit", "%", "rpm");
     if (check->limit_count == 0) {
         swl_buf_puts(out, "no limit is given, so none was checked\n");
@@ -227,8 +232,7 @@ static void text_limits(swl_buf *out, const swl_check *check, swl_units units, b
         starred += !check->limits[i].on_map;
     }
     if (starred > 0) {
-        swl_buf_puts(out, "* rests on a point outside the map's data, where values are held at its edge: not a verdict "
-                          "to build on\n");
+        swl_buf_puts(out, "* rests on a point outside the map's data, whose edge is held: no verdict to build on\n");
     }
     if (has_temperature(check)) {
         swl_buf_puts(out, "margin: spare over limit; of a temperature, over the absolute temperature\n");

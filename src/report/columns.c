@@ -30,7 +30,7 @@ VALUE(cooler_heat, q_cooler_w)
 
 const swl_column swl_columns[SWL_COLUMNS] = {
     {"engine speed", "engine", "", 6, SWL_SHOW_ENGINE_SPEED, engine_speed},
-    {"blower speed", "blower", "", 7, SWL_SHOW_BLOWER_SPEED, blower_speed},
+    {"blower speed", "blower", "", 6, SWL_SHOW_BLOWER_SPEED, blower_speed},
     {"corrected speed", "", "", 0, SWL_SHOW_BLOWER_SPEED, corrected_speed},
     {"pressure ratio", "press.", "ratio", 7, SWL_SHOW_RATIO, ratio},
     {"inlet pressure", "", "", 0, SWL_SHOW_PRESSURE, inlet_pressure},
@@ -38,8 +38,8 @@ const swl_column swl_columns[SWL_COLUMNS] = {
     {"manifold pressure", "", "", 0, SWL_SHOW_PRESSURE, manifold_pressure},
     {"exhaust pressure", "", "", 0, SWL_SHOW_PRESSURE, exhaust_pressure},
     {"boost", "boost", "", 7, SWL_SHOW_BOOST, boost},
-    {"inlet volume flow", "inlet", "", 8, SWL_SHOW_VOLUME_FLOW, volume_flow},
-    {"air mass flow", "air", "", 8, SWL_SHOW_MASS_FLOW, mass_flow},
+    {"inlet volume flow", "inlet", "", 7, SWL_SHOW_VOLUME_FLOW, volume_flow},
+    {"air mass flow", "air", "", 7, SWL_SHOW_MASS_FLOW, mass_flow},
     {"blower volumetric efficiency", "vol.", "eff. %", 7, SWL_SHOW_FRACTION, blower_ve},
     {"blower adiabatic efficiency", "adiab.", "eff. %", 7, SWL_SHOW_FRACTION, blower_ea},
     {"engine volumetric efficiency", "", "", 0, SWL_SHOW_FRACTION, engine_ve},

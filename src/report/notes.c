@@ -264,18 +264,39 @@ void swl_report_value(swl_buf *out, double si, swl_show show, swl_units units)
                    shown.unit);
 }
 
+/* How many bytes of a word make at most the given number of characters. */
+static size_t bytes_within(const char *word, size_t n, int characters)
+{
+    size_t i = 0;
+    for (int seen = 0; i < n; i++) {
+        seen += ((unsigned char)word[i] & 0xC0) != 0x80;
+        if (seen > characters) {
+            break;
+        }
+    }
+    return i;
+}
+
+static int characters_in(const char *word, size_t n)
+{
+    int count = 0;
+    for (size_t i = 0; i < n; i++) {
+        count += ((unsigned char)word[i] & 0xC0) != 0x80;
+    }
+    return count;
+}
+
 void swl_report_wrap(swl_buf *out, const char *text, int width, const char *indent)
 {
     int column = 0;
     for (const char *word = text; *word != '\0';) {
-        size_t n = strcspn(word, " ");
-        int len = 0;
-        for (size_t i = 0; i < n; i++) {
-            len += ((unsigned char)word[i] & 0xC0) != 0x80;
-        }
+        /* A word longer than a line is broken where the line ends. */
+        size_t whole = strcspn(word, " ");
+        size_t n = bytes_within(word, whole, width);
+        int len = characters_in(word, n);
         if (column > 0 && column + 1 + len > width) {
             swl_buf_printf(out, "\n%s", indent);
-            column = (int)strlen(indent);
+            column = 0;
         } else if (column > 0) {
             swl_buf_puts(out, " ");
             column++;

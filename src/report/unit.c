@@ -18,8 +18,9 @@ static void text_speed(swl_buf *out, const char *words, double rpm)
 
 static void text_facts(swl_buf *out, const swl_blower *blower, swl_units units)
 {
-    swl_buf_printf(out, "%-22s%s\n%-22s%s\n%-22s", "Unit", blower->name, "Kind",
-                   blower->kind == SWL_BLOWER_ROOTS ? "roots" : "screw", "Displacement");
+    swl_buf_printf(out, "%-22s", "Unit");
+    swl_report_wrap(out, blower->name, PAGE_WIDTH - 22, "                      ");
+    swl_buf_printf(out, "%-22s%s\n%-22s", "Kind", blower->kind == SWL_BLOWER_ROOTS ? "roots" : "screw", "Displacement");
     swl_report_value(out, blower->disp_m3_rev, SWL_SHOW_VOLUME, units);
     swl_buf_printf(out, " a revolution\n%-22s%.6g\n", "Gear ratio", blower->gear_ratio);
     text_speed(out, "Continuous speed", blower->continuous_rpm);
@@ -82,9 +83,10 @@ void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diag
 {
     text_facts(out, blower, units);
     text_lines(out, blower, units);
-    swl_buf_printf(
-        out, "\nFindings on the map: %s\n",
-        diags->count == 0 ? "nothing found by these checks, which cannot tell a chart read wrongly throughout" : "");
+    swl_buf_puts(out, "\nFindings on the map\n");
+    if (diags->count == 0) {
+        swl_buf_puts(out, "- nothing found by these checks, which cannot tell a chart read wrongly throughout\n");
+    }
     for (size_t i = 0; i < diags->count; i++) {
         const swl_diag *diag = &diags->items[i];
         swl_buf_puts(out, "- ");

@@ -159,7 +159,7 @@ def drive(b, ini, unit, ratio):
 
 
 def spread(rng, low, high, count):
-    return [float(plain(low + (high - low) * (i + rng.uniform(0.1, 0.9)) / count, 5)) for i in range(count)]
+    return [float(plain(low + (high - low) * (i + rng.uniform(0, 0.8)) / (count - 0.6), 5)) for i in range(count)]
 
 
 def map_lines(rng, top):
@@ -222,7 +222,7 @@ def random_build(rng, folder):
     site(b, ini)
     engine(b, ini)
     aim = rng.uniform(*rng.choices([(1.1, 2.3), (0.7, 1.0), (20, 40), (0.1, 0.2)], [80, 15, 3, 2])[0])
-    b.blower = b.engine * rng.uniform(0.2, 0.6)
+    b.blower = b.engine * rng.uniform(0.2, 0.6) * max(1, aim / 3)
     drive(b, ini, unit, aim * b.engine / 2 / b.blower)
     losses(b, ini, b.engine * b.stop / 120 * aim)
     unit_file(b, unit, b.stop * b.crank / b.pulley * b.gear * b.jackshaft)

@@ -348,7 +348,7 @@ static const refused_edit edits[] = {
      "unit.csv:1:35: error: column `flow` names no unit; write it as `flow [unit]` with one of m3/"},
     {TABLE, "[m3/h]", "[kg/s]", "unit.csv:1:41: error: read the unit `kg/s`, which makes it a mass flow"},
     {TABLE, "ratio", "ratio [bar]", "unit.csv:1:36: error: a pressure ratio has no unit"},
-    {TABLE, "flow [m3/h]", "pressure ratio", "unit.csv:1:35: error: the table has two columns named `pressure ratio`"},
+    {TABLE, "flow [m3/h]", "pressure ratio", "unit.csv:1:1: error: the table has neither a column `flow`"},
     {TABLE, "flow", "stream", "unit.csv:1:1: error: the table has neither a column `flow` nor"},
     {TABLE, "pressure ratio", "pressure", "unit.csv:1:1: error: the table has no column `pressure ratio`; wanted are"},
     {TABLE, "172.8", "", "unit.csv:2:10: error: the cell for `flow` is empty"},
