@@ -218,7 +218,7 @@ def match(b, air, n):
         s = state(b, air, n, r)
         return s.m - s.me
 
-    grid = [R_LOW * (R_HIGH / R_LOW) ** (i / 24) for i in range(24)] + [R_HIGH]
+    grid = [R_LOW * (R_HIGH / R_LOW) ** (i / 60) for i in range(60)] + [R_HIGH]
     surplus = [balance(r) > 0 for r in grid]
     changes = [(low, high) for low, high, a, c in zip(grid, grid[1:], surplus, surplus[1:]) if a != c]
     if not changes:
