@@ -36,7 +36,8 @@ double swl_air_h_j_kg(const swl_air *air, double t_k);
 double swl_air_s0_j_kg_k(const swl_air *air, double t_k);
 bool swl_air_covers(double t_k);
 
-/* Returns: the temperature in kelvin at which h has the given value; Newton from the guess, to 1e-12 relative. */
+/* Returns: the temperature in kelvin at which h has the given value; Newton from the guess, which
+ * is above 0, to 1e-12 relative. */
 double swl_air_t_of_h_k(const swl_air *air, double h_j_kg, double guess_k);
 
 /* Temperature after an isentropic change of pressure: s0(t2) = s0(t1) + R ln(p2/p1).
@@ -48,7 +49,8 @@ double swl_air_t_isentropic_k(const swl_air *air, double t1_k, double p_ratio);
  * Source: R. W. Hyland and A. Wexler (1983), as in ASHRAE Handbook, Fundamentals, chapter Psychrometrics. */
 double swl_air_saturation_pa(double t_k);
 
-/* Returns: the temperature in kelvin at which this air at this pressure starts to give off water; 0 for dry air. */
+/* Given: the air, a pressure of up to 1 MPa.
+ * Returns: the temperature in kelvin at which it starts to give off water; 0 for dry air. */
 double swl_air_dew_point_k(const swl_air *air, double p_pa);
 
 #endif

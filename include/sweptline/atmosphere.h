@@ -8,7 +8,7 @@
  * Left out: geometric altitude, which differs by 1.4 m (12.6 Pa) at 3000 m. */
 double swl_atmosphere_t_k(double altitude_m);
 double swl_atmosphere_p_pa(double altitude_m);
-/* Given: pressure in Pa. Returns: the geopotential altitude in metres that has it. */
+/* Given: pressure in Pa, 22632..127774. Returns: the geopotential altitude in metres that has it. */
 double swl_atmosphere_altitude_m(double p_pa);
 
 #endif

@@ -45,7 +45,8 @@ typedef struct swl_compression {
  * Given: inlet temperature in K, pressure ratio, adiabatic efficiency as the blower's map states it (fraction).
  * Returns: temperatures and work. With efficiency from temperature rise: h2 = h1 + (h2s - h1)/ea and
  * work = (h2 - h1)/eta_mech; from shaft power: work = (h2s - h1)/ea and h2 = h1 + eta_mech work. Below pressure
- * ratio 1 ea multiplies instead of dividing. Left out: heat lost through the case. */
+ * ratio 1 the air drives the blower, and ea and eta_mech each stand on the other side. Left out: heat lost through the
+ * case. */
 swl_compression swl_blower_compress(const swl_blower *blower, const swl_air *air, double t1_k, double p_ratio,
                                     double ea_frac);
 

@@ -43,7 +43,8 @@ typedef struct swl_check {
 /* Solves a row at speed_from, every speed_step after it and one at speed_limit, and holds every limit
  * that is given against them. continuous_speed is held at the rev limit, short_time_speed at rev limit and
  * over-rev; without a short-time limit the over-rev is held to the continuous one as over_rev_speed.
- * Returns: SWL_OK and a check to free; SWL_ERR_SOLVE naming the engine speed and the reason; SWL_ERR_MEMORY. */
+ * Returns: SWL_OK and a check to free; SWL_ERR_SOLVE naming the engine speed and the reason; SWL_ERR_USAGE for speeds
+ * that make no line; SWL_ERR_MEMORY. */
 swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err) SWL_MUST_CHECK;
 void swl_check_free(swl_check *check);
 

@@ -23,7 +23,7 @@ typedef struct swl_field {
 
 /* Fills the grid between the map's slowest and fastest line and its lowest and highest pressure ratio.
  * Given: a solver, how many steps each gap between lines is cut into, how many pressure ratios.
- * Errors: SWL_ERR_MEMORY. */
+ * Errors: SWL_ERR_USAGE outside 1 to 100 cuts and 2 to 10000 ratios; SWL_ERR_MEMORY. */
 swl_status swl_field_init(swl_field *field, swl_match *match, const swl_map *map, size_t cuts, size_t ratios,
                           swl_err *err) SWL_MUST_CHECK;
 void swl_field_free(swl_field *field);
@@ -31,7 +31,8 @@ void swl_field_free(swl_field *field);
 /* A line of constant blower speed on the map: where a speed limit runs. */
 enum { SWL_TRACE_POINTS = 41 };
 typedef struct swl_trace {
-    const char *words; /* what it is, NULL when there is none */
+    const char *words; /* what it is */
+    bool short_time;   /* the short-time limit, else the continuous one */
     double blower_rpm;
     double corrected_rpm;
     double vdot_m3_s[SWL_TRACE_POINTS];
@@ -39,8 +40,9 @@ typedef struct swl_trace {
     bool inside; /* whether the map has data on both sides of this speed */
 } swl_trace;
 
-/* Given: a solver, the limit's blower speed in rev/min, the pressure ratios it runs between. */
-swl_trace swl_field_trace(swl_match *match, const swl_blower *blower, const char *words, double blower_rpm, double low,
-                          double high);
+/* Fills in a trace for each speed limit that the solver's blower states, over the field's pressure ratios.
+ * Returns: how many, at most SWL_TRACES_MAX. */
+enum { SWL_TRACES_MAX = 2 };
+size_t swl_field_traces(swl_match *match, const swl_blower *blower, const swl_field *field, swl_trace *traces);
 
 #endif

@@ -13,6 +13,7 @@ typedef enum swl_match_end {
     SWL_MATCH_BLOWER_TOO_SMALL, /* even at the lowest pressure ratio the engine swallows more than the blower supplies
                                  */
     SWL_MATCH_ENGINE_TOO_SMALL, /* even at the highest pressure ratio the engine swallows less */
+    SWL_MATCH_COOLER_LOSS,      /* the loss of the charge cooler takes all the pressure that the blower makes */
     SWL_MATCH_AIR_RANGE,        /* a temperature lies outside what the air properties cover */
     SWL_MATCH_NOT_CONVERGED,
     SWL_MATCH_NOT_FINITE
@@ -44,6 +45,7 @@ typedef struct swl_point {
     bool ve_held;         /* engine speed outside the VE curve */
     bool choked;          /* the throttle body is choked */
     bool below_dew_point; /* the charge would give off water, which the model leaves out */
+    bool several;         /* the flows balance at other pressure ratios too; set by swl_check_run */
     int evaluations;
     swl_match_end end;
 } swl_point;
@@ -65,7 +67,12 @@ void swl_match_set(swl_match *match, const swl_build *build);
  * last digit of the pressure ratio. Equations and their order: docs/model.md. */
 swl_point swl_match_point(swl_match *match, double engine_rpm);
 
-/* Everything at a pressure ratio, balanced or not; balance_frac tells how far off. For plots and tests. */
+/* Looks for further balances in steps of 0.125. Given: a point that this solver has solved. Returns: whether there are.
+ */
+bool swl_match_several(swl_match *match, const swl_point *point);
+
+/* Everything at a pressure ratio, balanced or not; balance_frac tells how far off, and end is SWL_MATCH_SOLVED when
+ * the numbers are sound. For plots and tests. Like swl_match_point it wants the build's volumetric efficiency. */
 swl_point swl_match_state(swl_match *match, double engine_rpm, double p_ratio);
 
 /* The blower alone on this build's site air: what a map shows at a corrected speed and a pressure ratio. */

@@ -26,13 +26,13 @@ const char *swl_report_caution(void);
 /* Tables for a person. colour adds terminal colours to verdicts. */
 void swl_report_check_text(swl_buf *out, const swl_build *build, const swl_check *check, const swl_notes *notes,
                            swl_units units, bool colour);
-/* The operating line, a row each, heads with units, numbers in full. */
+/* The operating line, a row each, heads with units, ten significant digits. */
 void swl_report_check_csv(swl_buf *out, const swl_check *check, swl_units units);
 /* SI, see docs/json.md. Errors: SWL_ERR_MEMORY. command names the command that ran. */
 swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_build *build, const swl_check *check,
                                  const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
 
-/* A unit on its own. t_site stands for nothing here: the map is shown in its own air. */
+/* A unit on its own; its map stands in its own air. */
 void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);
 void swl_report_unit_csv(swl_buf *out, const swl_blower *blower, swl_units units);
 swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const swl_diags *diags,

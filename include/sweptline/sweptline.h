@@ -1,4 +1,5 @@
-/* The whole library. */
+/* The whole library. Making a curve, a map or a solver switches off the error handler of the GNU Scientific Library
+ * for the process, once. A chart is drawn one at a time in a process; all else is safe in several threads. */
 #ifndef SWEPTLINE_SWEPTLINE_H
 #define SWEPTLINE_SWEPTLINE_H
 

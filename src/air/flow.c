@@ -9,7 +9,7 @@ double swl_flow_critical_ratio(double gamma)
 
 static double orifice_at(double p_ratio, double gamma)
 {
-    double drop = 1 - pow(p_ratio, (gamma - 1) / gamma);
+    double drop = -expm1((gamma - 1) / gamma * log(p_ratio));
     return pow(p_ratio, 1 / gamma) * sqrt(2 * gamma / (gamma - 1) * drop);
 }
 

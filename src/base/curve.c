@@ -1,5 +1,7 @@
 #include "sweptline/curve.h"
 
+#include "base/gsl_quiet.h"
+
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_interp.h>
 #include <math.h>
@@ -24,7 +26,7 @@ swl_curve *swl_curve_new(const double *x, const double *y, size_t count, swl_err
                           SWL_CURVE_POINTS_MAX);
         return NULL;
     }
-    gsl_set_error_handler_off();
+    swl_gsl_quiet();
     swl_curve *curve = calloc(1, sizeof *curve);
     if (curve == NULL) {
         goto memory;

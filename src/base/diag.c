@@ -220,6 +220,18 @@ void swl_diag_print(const swl_diags *diags, swl_severity least, swl_buf *out)
     }
 }
 
+void swl_diag_text(const swl_diag *diag, swl_buf *out)
+{
+    swl_buf_puts(out, diag->file);
+    if (diag->line > 0) {
+        swl_buf_printf(out, ":%d", diag->line);
+    }
+    swl_buf_printf(out, ": %s", diag->message);
+    if (diag->alike > 0) {
+        swl_buf_printf(out, " (and %zu more like this)", diag->alike);
+    }
+}
+
 swl_status swl_diag_status(const swl_diags *diags, swl_err *err)
 {
     if (diags->errors > 0) {

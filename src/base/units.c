@@ -398,9 +398,16 @@ bool swl_quantity_read(swl_slice slice, swl_dim dim, swl_quantity *quantity, swl
         swl_slice left = swl_slice_trim((swl_slice){slice.at, (size_t)(mark - slice.at)});
         swl_slice right = {mark + 2, slice.len - (size_t)(mark + 2 - slice.at)};
         bool bare = number_length(left) == left.len && left.len > 0;
+        bool per_cent = memchr(right.at, '%', right.len) != NULL;
         if (bare) {
             size_t used = 0;
             if (!number_start(left, dim_words[dim], &number, &used, fault)) {
+                return false;
+            }
+            if (dim == SWL_DIM_FRACTION && per_cent && fabs(number) <= 1) {
+                fault_set(fault, slice.at,
+                          "read `%.*s`: is the value a fraction or %%? Write %% on both numbers or on neither",
+                          shown_len(slice), slice.at);
                 return false;
             }
         } else if (!measure_read(left, dim, &number, &unit, fault)) {
@@ -411,11 +418,6 @@ bool swl_quantity_read(swl_slice slice, swl_dim dim, swl_quantity *quantity, swl
         }
     }
     quantity->value = (number + unit->offset) * unit->factor;
-    if (half_width > fabs(quantity->value)) {
-        fault_set(fault, slice.at, "read `%.*s`; a half-width up to the value itself is accepted", shown_len(slice),
-                  slice.at);
-        return false;
-    }
     quantity->half_width = half_width;
     return true;
 }

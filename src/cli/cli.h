@@ -28,7 +28,7 @@ typedef struct cli_inputs {
     size_t count;
 } cli_inputs;
 
-/* One command: which options it takes (letters j csv-less, see args.c) and what it does. */
+/* One command. Which options it takes is in args.c. */
 typedef struct cli_command {
     const char *name;
     const char *argument; /* BUILD or UNIT */

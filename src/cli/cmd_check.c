@@ -61,11 +61,14 @@ static swl_status job_write(const job *j, swl_err *err)
     swl_buf json = {0};
     swl_buf csv = {0};
     swl_buf text = {0};
-    /* JSON is in SI, and so are the values in its notes. */
     swl_notes si_notes = {0};
-    swl_notes_check(&si_notes, &j->build, &j->check, &j->diags, SWL_UNITS_SI);
     swl_status status = SWL_OK;
     if (options->json != NULL) {
+        /* JSON is in SI, and so are the values in its notes. */
+        swl_notes_check(&si_notes, &j->build, &j->check, &j->diags, SWL_UNITS_SI);
+        status = si_notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
+    }
+    if (options->json != NULL && status == SWL_OK) {
         status = swl_report_check_json(&json, options->command, &j->build, &j->check, &si_notes, err);
     }
     swl_report_check_csv(&csv, &j->check, j->units);
@@ -177,22 +180,13 @@ static swl_status chart_draw(const job *j, swl_err *err)
     swl_field field = {0};
     swl_buf subtitle = {0};
     swl_buf caption = {0};
-    swl_trace traces[2];
+    swl_trace traces[SWL_TRACES_MAX];
     size_t trace_count = 0;
     swl_point marks[SWL_MARKS_MAX];
     swl_match *match = swl_match_new(&j->build, err);
     swl_status status = match == NULL ? SWL_ERR_MEMORY : swl_field_init(&field, match, blower->map, 8, 97, err);
     if (status == SWL_OK) {
-        double low = field.p_ratio[0];
-        double high = field.p_ratio[field.ratios - 1];
-        if (!isnan(blower->continuous_rpm)) {
-            traces[trace_count++] =
-                swl_field_trace(match, blower, "continuous limit", blower->continuous_rpm, low, high);
-        }
-        if (!isnan(blower->short_time_rpm)) {
-            traces[trace_count++] =
-                swl_field_trace(match, blower, "short-time limit", blower->short_time_rpm, low, high);
-        }
+        trace_count = swl_field_traces(match, blower, &field, traces);
         chart_subtitle(j, &subtitle);
         chart_caption(j, traces, trace_count, &caption);
         swl_chart chart = {

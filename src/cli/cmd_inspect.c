@@ -25,22 +25,13 @@ static swl_status unit_draw(const cli_options *options, const swl_blower *blower
 {
     swl_build bench = bench_of(blower);
     swl_field field = {0};
-    swl_trace traces[2];
+    swl_trace traces[SWL_TRACES_MAX];
     size_t trace_count = 0;
     swl_buf subtitle = {0};
     swl_match *match = swl_match_new(&bench, err);
     swl_status status = match == NULL ? SWL_ERR_MEMORY : swl_field_init(&field, match, blower->map, 8, 97, err);
     if (status == SWL_OK) {
-        double low = field.p_ratio[0];
-        double high = field.p_ratio[field.ratios - 1];
-        if (!isnan(blower->continuous_rpm)) {
-            traces[trace_count++] =
-                swl_field_trace(match, blower, "continuous limit", blower->continuous_rpm, low, high);
-        }
-        if (!isnan(blower->short_time_rpm)) {
-            traces[trace_count++] =
-                swl_field_trace(match, blower, "short-time limit", blower->short_time_rpm, low, high);
-        }
+        trace_count = swl_field_traces(match, blower, &field, traces);
         swl_buf_printf(&subtitle, "%s, ", blower->kind == SWL_BLOWER_ROOTS ? "roots" : "screw");
         swl_report_value(&subtitle, blower->disp_m3_rev, SWL_SHOW_VOLUME, units);
         swl_buf_printf(&subtitle, " a revolution. Map source: %s",

@@ -110,6 +110,10 @@ static bool same_output(const char *a, const char *b)
     if (a == NULL || b == NULL || strcmp(a, "-") == 0) {
         return false;
     }
+    struct stat info;
+    if (stat(a, &info) == 0 && !S_ISREG(info.st_mode)) {
+        return false; /* a device takes both */
+    }
     if (strcmp(a, b) == 0 || same_file(a, b)) {
         return true;
     }

@@ -7,6 +7,7 @@
 typedef struct page {
     swl_canvas *canvas;
     const swl_chart *chart;
+    const swl_islands *islands;
 } page;
 
 static bool step_inside(const swl_check *check, size_t i)
@@ -97,7 +98,7 @@ static swl_status page_draw(void *context, swl_err *err)
     double split = !curves ? canvas->width - margin : !map ? margin : margin + 0.63 * width;
     swl_status status = SWL_OK;
     if (map) {
-        status = swl_draw_map(canvas, chart, (swl_rect){margin, top, split, bottom}, err);
+        status = swl_draw_map(canvas, chart, p->islands, (swl_rect){margin, top, split, bottom}, err);
     }
     if (curves && status == SWL_OK) {
         status = swl_draw_curves(canvas, chart, (swl_rect){split, top, canvas->width - margin, bottom}, err);
@@ -112,8 +113,14 @@ swl_status swl_draw_chart(const swl_chart *chart, const swl_picture *picture, sw
     if (status != SWL_OK) {
         return status;
     }
-    page p = {.canvas = &canvas, .chart = chart};
-    status = swl_plot_run(&canvas, page_draw, &p, err);
+    /* Made before the plotting library runs, which leaves by a jump when it aborts. */
+    swl_islands islands;
+    status = swl_islands_init(&islands, chart->field, chart->t_discharge_limit_k, err);
+    if (status == SWL_OK) {
+        page p = {.canvas = &canvas, .chart = chart, .islands = &islands};
+        status = swl_plot_run(&canvas, page_draw, &p, err);
+        swl_islands_free(&islands);
+    }
     if (status == SWL_OK) {
         status = swl_canvas_close(&canvas, out, err);
     }

@@ -2,6 +2,7 @@
 #ifndef SWL_DRAW_CHART_H
 #define SWL_DRAW_CHART_H
 
+#include "draw/islands.h"
 #include "draw/panel.h"
 
 /* What a limit is marked with: strokes across a line on its forbidden side, pointing off it. */
@@ -11,7 +12,8 @@ void swl_mark_forbidden(const swl_panel *panel, const double *x, const double *y
 size_t swl_run_end(const swl_check *check, size_t from, bool *inside);
 
 /* The map with islands, speed lines, limits and the operating line, in a box that leaves room for its numbers. */
-swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, swl_rect box, swl_err *err) SWL_MUST_CHECK;
+swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, const swl_islands *islands, swl_rect box,
+                        swl_err *err) SWL_MUST_CHECK;
 /* Curves over engine speed, one panel under another. Both: SWL_ERR_USAGE when the box leaves no room for type. */
 swl_status swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box, swl_err *err) SWL_MUST_CHECK;
 /* Records that the page is too small for its type. */

@@ -65,7 +65,7 @@ static void islands_levels(swl_islands *islands, const swl_field *field, double 
     }
 }
 
-swl_status swl_islands_init(swl_islands *islands, const swl_field *field, swl_err *err)
+swl_status swl_islands_init(swl_islands *islands, const swl_field *field, double t_limit_k, swl_err *err)
 {
     *islands = (swl_islands){0};
     size_t nodes = field->speeds * field->ratios;
@@ -92,6 +92,10 @@ swl_status swl_islands_init(swl_islands *islands, const swl_field *field, swl_er
     for (size_t k = 0; k < islands->count && status == SWL_OK; k++) {
         status = swl_contour(&grid, islands->level[k], &islands->loops[k], err);
     }
+    if (status == SWL_OK && !isnan(t_limit_k)) {
+        grid.value = field->t2_k;
+        status = swl_contour(&grid, t_limit_k, &islands->hot, err);
+    }
     if (status != SWL_OK) {
         swl_islands_free(islands);
     }
@@ -103,6 +107,7 @@ void swl_islands_free(swl_islands *islands)
     for (size_t k = 0; k < islands->count; k++) {
         swl_loops_free(&islands->loops[k]);
     }
+    swl_loops_free(&islands->hot);
     free(islands->p_ratio);
     *islands = (swl_islands){0};
 }

@@ -12,10 +12,13 @@ typedef struct swl_islands {
     double level[SWL_ISLANDS_MAX];
     swl_loops loops[SWL_ISLANDS_MAX];
     size_t count;
+    swl_loops hot;   /* where the discharge is at its limit or above; empty without one */
     double *p_ratio; /* of every node */
 } swl_islands;
 
-swl_status swl_islands_init(swl_islands *islands, const swl_field *field, swl_err *err) SWL_MUST_CHECK;
+/* Given: the field, the discharge temperature's limit in K or NAN. */
+swl_status swl_islands_init(swl_islands *islands, const swl_field *field, double t_limit_k,
+                            swl_err *err) SWL_MUST_CHECK;
 void swl_islands_free(swl_islands *islands);
 
 /* Puts the region that has data into the current path. */

@@ -58,6 +58,11 @@ static swl_panel map_axes(swl_canvas *canvas, const swl_chart *chart, swl_rect b
         low = fmin(low, point->p_ratio);
         high = fmax(high, point->p_ratio);
     }
+    if (!(high > low)) {
+        /* A map of one pressure ratio still needs an axis. */
+        low -= 0.05;
+        high += 0.05;
+    }
     swl_ticks across = swl_ticks_for(flow * 3600, 10);
     swl_ticks up = swl_ticks_for(high - low, 10);
     double bottom = floor(fmin(low, 1.0 + up.step) / up.step - 1e-9) * up.step;
@@ -122,7 +127,7 @@ static void draw_traces(const swl_panel *panel, const swl_chart *chart)
         }
         swl_panel_path(panel, trace->vdot_m3_s, trace->p_ratio, SWL_TRACE_POINTS);
         swl_canvas_colour(canvas, swl_warn, 1);
-        swl_canvas_stroke(canvas, k == 0 ? 1.8 : 2.6, k == 0 ? dash_limit : NULL);
+        swl_canvas_stroke(canvas, trace->short_time ? 2.6 : 1.8, trace->short_time ? NULL : dash_limit);
         /* The line runs up the page with more speed on its right. */
         swl_mark_forbidden(panel, trace->vdot_m3_s, trace->p_ratio, SWL_TRACE_POINTS, false);
         swl_canvas_stroke(canvas, 0.8, NULL);
@@ -172,63 +177,64 @@ static void label_traces(const swl_panel *panel, const swl_chart *chart, double 
     }
 }
 
-/* The discharge temperature limit: the hot side is the region that the loops keep on one side. */
-static swl_status draw_discharge(const swl_panel *panel, const swl_chart *chart, const swl_islands *islands,
-                                 double size, swl_err *err)
+static void label_discharge(const swl_panel *panel, const swl_chart *chart, const double *x, const double *y,
+                            size_t count, double size)
 {
-    const swl_field *field = chart->field;
-    swl_canvas *canvas = panel->canvas;
-    if (isnan(chart->t_discharge_limit_k)) {
-        return SWL_OK;
+    swl_label label = {.size = size, .colour = swl_warn, .halo = true, .down = -1};
+    swl_shown shown = swl_shown_as(SWL_SHOW_TEMPERATURE, chart->units);
+    (void)snprintf(label.text, sizeof label.text, "discharge limit %.0f %s",
+                   chart->t_discharge_limit_k * shown.scale + shown.shift, shown.unit);
+    for (size_t pass = 1; pass < 12; pass++) {
+        size_t at = (count - 1) * pass / 12;
+        label.x = swl_panel_x(panel, x[at]);
+        label.y = swl_panel_y(panel, y[at]) + 0.9 * size;
+        if (swl_region_holds(panel, chart->field, &label) && swl_canvas_label_try(panel->canvas, &label, panel->box)) {
+            return;
+        }
     }
-    swl_grid grid = {.rows = field->speeds,
-                     .columns = field->ratios,
-                     .x = field->vdot_m3_s,
-                     .y = islands->p_ratio,
-                     .value = field->t2_k};
-    swl_loops loops = {0};
-    swl_status status = swl_contour(&grid, chart->t_discharge_limit_k, &loops, err);
-    if (status != SWL_OK) {
-        return status;
-    }
+}
+
+/* One stretch of the discharge limit; the hot side is on its left. */
+static void draw_discharge_run(const swl_panel *panel, const double *x, const double *y, size_t count)
+{
+    swl_panel_path(panel, x, y, count);
+    swl_canvas_colour(panel->canvas, swl_warn, 1);
+    swl_canvas_stroke(panel->canvas, 1.8, dash_outside);
+    swl_mark_forbidden(panel, x, y, count, true);
+    swl_canvas_stroke(panel->canvas, 0.8, NULL);
+    swl_panel_take(panel, x, y, count);
+}
+
+/* Loop by loop, the stretches that run along the level; a loop's last step leads back to its first point. */
+static void draw_discharge(const swl_panel *panel, const swl_chart *chart, const swl_loops *hot, double size)
+{
+    enum { RUN_MAX = 2000 };
+    double x[RUN_MAX];
+    double y[RUN_MAX];
     swl_panel_clip(panel);
-    swl_region_path(panel, field);
-    cairo_clip(canvas->cr);
-    for (size_t a = 0; a < loops.points; a++) {
-        bool last_of_loop = false;
-        for (size_t k = 1; k <= loops.count; k++) {
-            last_of_loop = last_of_loop || a + 1 == loops.start[k];
-        }
-        if (loops.edge[a] || last_of_loop) {
-            continue;
-        }
-        size_t end = a;
-        while (!loops.edge[end] && end + 1 < loops.points) {
-            end++;
-        }
-        swl_panel_path(panel, loops.x + a, loops.y + a, end - a + 1);
-        swl_canvas_colour(canvas, swl_warn, 1);
-        swl_canvas_stroke(canvas, 1.8, dash_outside);
-        swl_mark_forbidden(panel, loops.x + a, loops.y + a, end - a + 1, true);
-        swl_canvas_stroke(canvas, 0.8, NULL);
-        swl_panel_take(panel, loops.x + a, loops.y + a, end - a + 1);
-        swl_label label = {.size = size, .colour = swl_warn, .halo = true, .down = -1};
-        swl_shown shown = swl_shown_as(SWL_SHOW_TEMPERATURE, chart->units);
-        (void)snprintf(label.text, sizeof label.text, "discharge limit %.0f %s",
-                       chart->t_discharge_limit_k * shown.scale + shown.shift, shown.unit);
-        for (size_t pass = 1; pass < 12; pass++) {
-            size_t at = a + (end - a) * pass / 12;
-            label.x = swl_panel_x(panel, loops.x[at]);
-            label.y = swl_panel_y(panel, loops.y[at]) + 0.9 * size;
-            if (swl_region_holds(panel, field, &label) && swl_canvas_label_try(canvas, &label, panel->box)) {
-                break;
+    swl_region_path(panel, chart->field);
+    cairo_clip(panel->canvas->cr);
+    for (size_t k = 0; k < hot->count; k++) {
+        size_t first = hot->start[k];
+        size_t points = hot->start[k + 1] - first;
+        size_t count = 0;
+        for (size_t n = 0; n <= points; n++) {
+            size_t at = first + n % points;
+            x[count] = hot->x[at];
+            y[count++] = hot->y[at];
+            bool ends = n == points || hot->edge[at] || count == RUN_MAX;
+            if (ends && count > 1) {
+                draw_discharge_run(panel, x, y, count);
+                label_discharge(panel, chart, x, y, count, size);
+            }
+            if (ends) {
+                x[0] = hot->x[at];
+                y[0] = hot->y[at];
+                count = count == RUN_MAX ? 1 : 0;
             }
         }
-        a = end;
     }
     swl_panel_unclip(panel);
-    swl_loops_free(&loops);
-    return SWL_OK;
 }
 
 static void hero_path(const swl_panel *panel, const swl_check *check, bool wanted)
@@ -379,7 +385,8 @@ static void draw_axes(const swl_panel *panel, const swl_chart *chart)
     axis_title(canvas, panel->box.x1 + 3.7 * size, middle_y, 90, 0, text);
 }
 
-swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, swl_rect box, swl_err *err)
+swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, const swl_islands *islands, swl_rect box,
+                        swl_err *err)
 {
     double f = canvas->font;
     swl_rect inner = {box.x0 + 4.2 * f, box.y0 + (chart->units == SWL_UNITS_US ? 2.8 : 0.5) * f, box.x1 - 4.2 * f,
@@ -388,13 +395,8 @@ swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, swl_rect box
         return swl_no_room(canvas, err);
     }
     swl_panel panel = map_axes(canvas, chart, inner);
-    swl_islands islands;
-    swl_status status = swl_islands_init(&islands, chart->field, err);
-    if (status != SWL_OK) {
-        return status;
-    }
     double small = 0.86 * f;
-    swl_islands_draw(&panel, chart->field, &islands);
+    swl_islands_draw(&panel, chart->field, islands);
     swl_panel_clip(&panel);
     draw_speed_lines(&panel, chart->field);
     draw_traces(&panel, chart);
@@ -405,9 +407,8 @@ swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, swl_rect box
     swl_panel_unclip(&panel);
     label_speed_lines(&panel, chart->field, small);
     label_traces(&panel, chart, small);
-    status = draw_discharge(&panel, chart, &islands, small, err);
-    swl_islands_label(&panel, chart->field, &islands, small);
+    draw_discharge(&panel, chart, &islands->hot, small);
+    swl_islands_label(&panel, chart->field, islands, small);
     draw_axes(&panel, chart);
-    swl_islands_free(&islands);
-    return status;
+    return SWL_OK;
 }

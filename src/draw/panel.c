@@ -43,6 +43,8 @@ swl_status swl_plot_run(swl_canvas *canvas, swl_draw_function *draw, void *conte
     if (setjmp(plot_jump) == 0) {
         plend();
     }
+    plsexit(NULL);
+    plsabort(NULL);
     cairo_set_matrix(canvas->cr, &matrix);
     return status;
 }
@@ -77,7 +79,7 @@ swl_ticks swl_ticks_for(double span, int most)
 {
     static const double steps[] = {1, 2, 2.5, 5, 10};
     static const int minors[] = {5, 4, 5, 5, 5};
-    double rough = span / most;
+    double rough = (span > 0 ? span : 1) / most;
     double power = pow(10, floor(log10(rough)));
     size_t k = 0;
     while (k < 4 && steps[k] * power < rough * (1 - 1e-9)) {

@@ -69,40 +69,55 @@ static void png_head(png_structp png, png_infop info, const swl_canvas *canvas, 
     png_write_info(png, info);
 }
 
-swl_status swl_png_write(const swl_canvas *canvas, swl_buf *out, swl_err *err)
+/* What a write holds; kept by the caller of the function that jumps, so that its fields stay sound. */
+typedef struct png_job {
+    png_sink sink;
+    png_structp png;
+    png_infop info;
+    unsigned char *row;
+    char *title;
+} png_job;
+
+static swl_status png_run(png_job *job, const swl_canvas *canvas, swl_err *err)
 {
-    png_sink sink = {.out = out};
     int width = cairo_image_surface_get_width(canvas->surface);
     int height = cairo_image_surface_get_height(canvas->surface);
     int stride = cairo_image_surface_get_stride(canvas->surface);
     const unsigned char *data = cairo_image_surface_get_data(canvas->surface);
-    unsigned char *volatile row = malloc((size_t)width * 3);
-    char *volatile title = swl_slice_dup(swl_slice_of(canvas->title));
-    png_structp volatile png = png_create_write_struct(PNG_LIBPNG_VER_STRING, &sink, sink_error, sink_warning);
-    png_infop volatile info = png == NULL ? NULL : png_create_info_struct(png);
-    volatile swl_status status = SWL_OK;
-    if (row == NULL || title == NULL || info == NULL) {
+    if (setjmp(job->sink.jump) != 0) {
+        return job->sink.out->failed
+                   ? swl_buf_status(job->sink.out, err)
+                   : swl_err_set(err, SWL_ERR_DRAW, "the PNG could not be written: %s", job->sink.reason);
+    }
+    png_set_write_fn(job->png, &job->sink, sink_write, sink_flush);
+    /* Level 3 writes a chart five times as fast as level 9 for a few per cent of size. */
+    png_set_compression_level(job->png, 3);
+    png_head(job->png, job->info, canvas, job->title);
+    for (int y = 0; y < height; y++) {
+        row_convert(data + (ptrdiff_t)y * stride, job->row, width);
+        png_write_row(job->png, job->row);
+    }
+    png_write_end(job->png, NULL);
+    return SWL_OK;
+}
+
+swl_status swl_png_write(const swl_canvas *canvas, swl_buf *out, swl_err *err)
+{
+    png_job job = {.sink = {.out = out}};
+    job.row = malloc((size_t)cairo_image_surface_get_width(canvas->surface) * 3);
+    job.title = swl_slice_dup(swl_slice_of(canvas->title));
+    job.png = png_create_write_struct(PNG_LIBPNG_VER_STRING, &job.sink, sink_error, sink_warning);
+    job.info = job.png == NULL ? NULL : png_create_info_struct(job.png);
+    swl_status status = SWL_OK;
+    if (job.row == NULL || job.title == NULL || job.info == NULL) {
         status = swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the PNG");
-    } else if (setjmp(sink.jump) != 0) {
-        status = out->failed ? swl_buf_status(out, err)
-                             : swl_err_set(err, SWL_ERR_DRAW, "the PNG could not be written: %s", sink.reason);
     } else {
-        png_set_write_fn(png, &sink, sink_write, sink_flush);
-        /* Level 3 writes a chart five times as fast as level 9 for a few per cent of size. */
-        png_set_compression_level(png, 3);
-        png_head(png, info, canvas, title);
-        for (int y = 0; y < height; y++) {
-            row_convert(data + (ptrdiff_t)y * stride, row, width);
-            png_write_row(png, row);
-        }
-        png_write_end(png, NULL);
+        status = png_run(&job, canvas, err);
     }
-    png_structp to_free = png;
-    png_infop info_to_free = info;
-    if (to_free != NULL) {
-        png_destroy_write_struct(&to_free, &info_to_free);
+    if (job.png != NULL) {
+        png_destroy_write_struct(&job.png, &job.info);
     }
-    free(row);
-    free(title);
+    free(job.row);
+    free(job.title);
     return status;
 }

@@ -4,6 +4,7 @@
 #include "sweptline/check.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -215,6 +216,12 @@ static void finish_ve(const swl_keys_file *file, build_raw *raw)
         swl_diag_add(file->diags, SWL_ERROR, file->text, swl_keys_given(file, "engine", "ve_pressure_effect").at,
                      "ve_pressure_effect: ideal cycle wants compression_ratio");
     }
+    swl_slice exhaust = swl_keys_given(file, "engine", "ve_exhaust_ratio");
+    if (exhaust.at != NULL && (!ratio || raw->p_effect == 0)) {
+        swl_diag_add(
+            file->diags, SWL_ERROR, file->text, exhaust.at,
+            "ve_exhaust_ratio: nothing uses it without compression_ratio and ve_pressure_effect = ideal cycle");
+    }
     /* Left out, a correction is used when what it needs is there, and a note tells when it is not. */
     engine->ve_t_sqrt = raw->t_effect == 1 || (raw->t_effect < 0 && temperature);
     engine->ve_p_ideal = raw->p_effect == 1 || (raw->p_effect < 0 && ratio);
@@ -291,6 +298,10 @@ static void name_of_path(const char *path, char *name, size_t size)
     n = n < size - 1 ? n : size - 1;
     memcpy(name, base, n);
     name[n] = '\0';
+    swl_utf8_clean(name);
+    if (name[0] == '\0') {
+        (void)snprintf(name, size, "build");
+    }
 }
 
 swl_status swl_build_load(const swl_source *source, const char *path, swl_build *build, swl_diags *diags, swl_err *err)

@@ -126,6 +126,25 @@ static bool head_read(swl_keys_file *file, const swl_text *text, swl_slice head,
     return true;
 }
 
+/* The first two columns are read whatever they are called, and that is told when they are called something else. */
+static void note_columns(swl_keys_file *file, const swl_key *key, const swl_text *text, const swl_csv *csv)
+{
+    static const char *const names[] = {"engine speed", "volumetric efficiency"};
+    static const char *const short_names[] = {"rpm", "ve"};
+    for (size_t c = 0; c < csv->columns; c++) {
+        swl_slice unit;
+        swl_slice name = swl_csv_head(swl_csv_cell(csv, 0, c), &unit);
+        if (c >= 2) {
+            swl_diag_add(file->diags, SWL_NOTE, text, name.at,
+                         "column `%.*s` is not one that is read here; it is ignored", swl_slice_shown(name), name.at);
+        } else if (swl_edit_distance(name, swl_slice_of(names[c])) > 2 &&
+                   swl_edit_distance(name, swl_slice_of(short_names[c])) > 0) {
+            swl_diag_add(file->diags, SWL_NOTE, text, name.at, "%s: column `%.*s` is read as the %s", key->name,
+                         swl_slice_shown(name), name.at, names[c]);
+        }
+    }
+}
+
 static void points_table(swl_keys_file *file, const swl_key *key, const swl_text *text, const swl_csv *csv,
                          curve_points *points)
 {
@@ -142,6 +161,7 @@ static void points_table(swl_keys_file *file, const swl_key *key, const swl_text
         points->broken = true;
         return;
     }
+    note_columns(file, key, text, csv);
     for (size_t row = 1; row < csv->rows && points->count <= SWL_CURVE_POINTS_MAX; row++) {
         double number[2] = {0, 0};
         swl_fault fault = {0};

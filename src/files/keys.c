@@ -43,6 +43,11 @@ swl_slice swl_unquoted(swl_slice value)
 static void read_text(const swl_keys_file *file, const swl_key *key, swl_slice value, char *to)
 {
     value = swl_unquoted(value);
+    if (swl_slice_trim(value).len == 0) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, value.at,
+                     "%s: read nothing between the quotes; %s is accepted", key->name, key->accept);
+        return;
+    }
     if (value.len >= key->size) {
         swl_diag_add(file->diags, SWL_ERROR, file->text, value.at, "%s: read %zu bytes; at most %zu are accepted",
                      key->name, value.len, key->size - 1);
@@ -81,6 +86,12 @@ static void read_quantity(swl_keys_file *file, const swl_key *key, swl_slice val
         } else {
             refuse_range(file, key, value);
         }
+        return;
+    }
+    if (key->low > 0 && quantity.half_width > quantity.value) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, value.at,
+                     "%s: read `%.*s`; a half-width up to the value itself is accepted", key->name,
+                     swl_slice_shown(value), value.at);
         return;
     }
     file->half_widths = file->half_widths || quantity.half_width > 0;

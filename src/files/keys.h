@@ -45,7 +45,8 @@ typedef struct swl_keys_file {
     swl_diags *diags;
     const swl_key *keys;
     size_t key_count;
-    const char *const *sections; /* every known section, NULL at the end; "" stands for none */
+    const char *const
+        *sections; /* every known section, NULL at the end; one that ends in a blank takes any word behind it */
     swl_slice place[KEYS_MAX];
     unsigned section_seen; /* bit by place in sections */
     /* A section that only the other kind of file has, and what to say then; foreign is set and nothing else is read. */

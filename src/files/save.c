@@ -46,13 +46,11 @@ static void sync_folder(const char *path)
 static swl_status save_temporary(const char *path, const char *temporary, int fd, const char *bytes, size_t len,
                                  swl_err *err)
 {
-    /* An existing file keeps its mode; a new one gets what the umask leaves. */
+    /* An existing file keeps its mode; a new one has what the umask left. */
     struct stat info;
-    mode_t mask = umask(0);
-    (void)umask(mask);
-    mode_t mode = stat(path, &info) == 0 ? info.st_mode & 0777 : 0666 & ~mask;
+    bool there = stat(path, &info) == 0;
     swl_status status = SWL_OK;
-    if (fchmod(fd, mode) != 0 || write_all(fd, bytes, len) != 0 || fsync(fd) != 0) {
+    if ((there && fchmod(fd, info.st_mode & 0777) != 0) || write_all(fd, bytes, len) != 0 || fsync(fd) != 0) {
         status = refuse(path, "could not be written", err);
     }
     if (close(fd) != 0 && status == SWL_OK) {
@@ -67,15 +65,30 @@ static swl_status save_temporary(const char *path, const char *temporary, int fd
     return status;
 }
 
+/* Opens a new file beside path and writes its name into temporary, which has room for SUFFIX more characters.
+ * Returns: its descriptor, or -1 with errno set. */
+enum { SUFFIX = 16 };
+static int open_beside(const char *path, char *temporary, size_t size)
+{
+    int fd = -1;
+    for (int attempt = 0; attempt < 100 && fd < 0; attempt++) {
+        (void)snprintf(temporary, size, "%s.%08x%02d", path, (unsigned)getpid(), attempt);
+        fd = open(temporary, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+        if (fd < 0 && errno != EEXIST) {
+            return -1;
+        }
+    }
+    return fd;
+}
+
 static swl_status save_beside(const char *path, const char *bytes, size_t len, swl_err *err)
 {
-    size_t n = strlen(path);
-    char *temporary = malloc(n + sizeof ".XXXXXX");
+    size_t size = strlen(path) + SUFFIX;
+    char *temporary = malloc(size);
     if (temporary == NULL) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
     }
-    (void)snprintf(temporary, n + sizeof ".XXXXXX", "%s.XXXXXX", path);
-    int fd = mkostemp(temporary, O_CLOEXEC);
+    int fd = open_beside(path, temporary, size);
     swl_status status =
         fd < 0 ? refuse(path, "could not be created", err) : save_temporary(path, temporary, fd, bytes, len, err);
     free(temporary);

@@ -27,6 +27,7 @@ static swl_status line_solve(const swl_build *build, swl_check *check, swl_err *
         bool last = i + 1 == check->line_count;
         double rpm = last ? engine->speed_limit_rpm : engine->speed_from_rpm + (double)i * engine->speed_step_rpm;
         check->line[i] = swl_match_point(match, rpm);
+        check->line[i].several = check->line[i].end == SWL_MATCH_SOLVED && swl_match_several(match, &check->line[i]);
         if (check->line[i].end != SWL_MATCH_SOLVED) {
             failed++;
             first_failed = first_failed == NULL ? &check->line[i] : first_failed;
@@ -202,12 +203,20 @@ static void limits_line(const swl_limit_values *given, swl_check *check)
 swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err)
 {
     *check = (swl_check){0};
+    const swl_engine *engine = &build->engine;
+    bool sound = engine->speed_from_rpm > 0 && engine->speed_step_rpm > 0 &&
+                 engine->speed_limit_rpm >= engine->speed_from_rpm && isfinite(engine->speed_limit_rpm);
+    if (!sound) {
+        return swl_err_set(err, SWL_ERR_USAGE,
+                           "an operating line wants speed_limit at or above speed_from and a step above 0");
+    }
+    double rows = ceil((engine->speed_limit_rpm - engine->speed_from_rpm) / engine->speed_step_rpm - 1e-6) + 1;
+    if (rows > SWL_LINE_ROWS_MAX) {
+        return swl_err_set(err, SWL_ERR_USAGE, "the operating line would have %.0f rows; at most %d are accepted", rows,
+                           SWL_LINE_ROWS_MAX);
+    }
     check->drive_ratio = swl_drive_ratio(&build->drive, build->blower.gear_ratio);
     check->line_count = line_rows(&build->engine);
-    if (check->line_count > SWL_LINE_ROWS_MAX) {
-        return swl_err_set(err, SWL_ERR_USAGE, "the operating line would have %zu rows; at most %d are accepted",
-                           check->line_count, SWL_LINE_ROWS_MAX);
-    }
     check->line = calloc(check->line_count, sizeof *check->line);
     if (check->line == NULL) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the operating line");

@@ -1,5 +1,6 @@
 #include "sweptline/field.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 static void field_fill(swl_field *field, swl_match *match)
@@ -42,6 +43,10 @@ static void field_axes(swl_field *field, const swl_map *map, size_t cuts)
 swl_status swl_field_init(swl_field *field, swl_match *match, const swl_map *map, size_t cuts, size_t ratios,
                           swl_err *err)
 {
+    *field = (swl_field){0};
+    if (cuts < 1 || cuts > 100 || ratios < 2 || ratios > 10000) {
+        return swl_err_set(err, SWL_ERR_USAGE, "a field wants 1 to 100 cuts and 2 to 10000 pressure ratios");
+    }
     *field = (swl_field){.lines = swl_map_line_count(map), .ratios = ratios};
     field->speeds = (field->lines - 1) * cuts + 1;
     size_t nodes = field->speeds * ratios;
@@ -78,18 +83,33 @@ void swl_field_free(swl_field *field)
     *field = (swl_field){0};
 }
 
-swl_trace swl_field_trace(swl_match *match, const swl_blower *blower, const char *words, double blower_rpm, double low,
-                          double high)
+static swl_trace trace_at(swl_match *match, const swl_blower *blower, const swl_field *field, double blower_rpm)
 {
-    swl_trace trace = {.words = words,
-                       .blower_rpm = blower_rpm,
+    swl_trace trace = {.blower_rpm = blower_rpm,
                        .corrected_rpm = swl_blower_corrected_rpm(blower, blower_rpm, swl_match_t1_k(match))};
     double slowest = swl_map_line_at(blower->map, 0).speed_rpm;
     double fastest = swl_map_line_at(blower->map, swl_map_line_count(blower->map) - 1).speed_rpm;
+    double low = field->p_ratio[0];
+    double high = field->p_ratio[field->ratios - 1];
     trace.inside = trace.corrected_rpm >= slowest && trace.corrected_rpm <= fastest;
     for (size_t i = 0; i < SWL_TRACE_POINTS; i++) {
         trace.p_ratio[i] = low + (high - low) * (double)i / (SWL_TRACE_POINTS - 1);
         trace.vdot_m3_s[i] = swl_match_map_state(match, trace.corrected_rpm, trace.p_ratio[i]).map_vdot_m3_s;
     }
     return trace;
+}
+
+size_t swl_field_traces(swl_match *match, const swl_blower *blower, const swl_field *field, swl_trace *traces)
+{
+    size_t count = 0;
+    if (!isnan(blower->continuous_rpm)) {
+        traces[count] = trace_at(match, blower, field, blower->continuous_rpm);
+        traces[count++].words = "continuous limit";
+    }
+    if (!isnan(blower->short_time_rpm)) {
+        traces[count] = trace_at(match, blower, field, blower->short_time_rpm);
+        traces[count].short_time = true;
+        traces[count++].words = "short-time limit";
+    }
+    return count;
 }

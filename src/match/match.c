@@ -1,5 +1,7 @@
 #include "sweptline/match.h"
 
+#include "base/gsl_quiet.h"
+
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_roots.h>
 #include <math.h>
@@ -40,7 +42,7 @@ struct swl_match {
 
 swl_match *swl_match_new(const swl_build *build, swl_err *err)
 {
-    gsl_set_error_handler_off();
+    swl_gsl_quiet();
     swl_match *match = calloc(1, sizeof *match);
     if (match != NULL) {
         match->reader = swl_map_reader_new(err);
@@ -240,7 +242,7 @@ static swl_match_end bracket_find(swl_match *match)
         *high = end_at(match, steps[i]);
     }
     if (high->left_kg_s > 0) {
-        return SWL_MATCH_ENGINE_TOO_SMALL;
+        return match->last.p3_pa > 0 ? SWL_MATCH_ENGINE_TOO_SMALL : SWL_MATCH_COOLER_LOSS;
     }
     return isfinite(high->left_kg_s) ? SWL_MATCH_SOLVED : SWL_MATCH_NOT_FINITE;
 }
@@ -280,6 +282,20 @@ swl_point swl_match_point(swl_match *match, double engine_rpm)
     return point_finish(match, end);
 }
 
+bool swl_match_several(swl_match *match, const swl_point *point)
+{
+    size_t crossings = 0;
+    bool before = true;
+    state_speed(match, point->engine_rpm);
+    for (int i = 0; i <= 62; i++) {
+        double p_ratio = SWL_MATCH_RATIO_MIN + 0.125 * i;
+        bool spare = state_at(p_ratio < SWL_MATCH_RATIO_MAX ? p_ratio : SWL_MATCH_RATIO_MAX, match) > 0;
+        crossings += spare != before;
+        before = spare;
+    }
+    return crossings > 1;
+}
+
 swl_map_state swl_match_map_state(swl_match *match, double corrected_rpm, double p_ratio)
 {
     const swl_blower *blower = &match->build->blower;
@@ -304,6 +320,8 @@ const char *swl_match_reason(swl_match_end end)
     case SWL_MATCH_ENGINE_TOO_SMALL:
         return "the engine cannot swallow the air: even at pressure ratio 8 the blower delivers more than the engine "
                "takes";
+    case SWL_MATCH_COOLER_LOSS:
+        return "the loss of the charge cooler takes all the pressure that the blower makes";
     case SWL_MATCH_AIR_RANGE:
         return "a temperature lies outside the 200 to 1000 K that the air properties cover";
     case SWL_MATCH_NOT_CONVERGED:

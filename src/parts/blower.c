@@ -25,7 +25,8 @@ swl_compression swl_blower_compress(const swl_blower *blower, const swl_air *air
     double t2s_k = swl_air_t_isentropic_k(air, t1_k, p_ratio);
     double ideal_j_kg = swl_air_h_j_kg(air, t2s_k) - h1;
     double actual_j_kg = p_ratio < 1 ? ideal_j_kg * ea_frac : ideal_j_kg / ea_frac;
-    double eta = blower->mechanical_eff_frac;
+    /* Friction takes its share of what goes into the shaft, and of what comes out of it. */
+    double eta = p_ratio < 1 ? 1 / blower->mechanical_eff_frac : blower->mechanical_eff_frac;
     bool from_power = blower->efficiency_from == SWL_FROM_SHAFT_POWER;
     double work_j_kg = from_power ? actual_j_kg : actual_j_kg / eta;
     double rise_j_kg = from_power ? actual_j_kg * eta : actual_j_kg;

@@ -1,5 +1,7 @@
 #include "sweptline/map.h"
 
+#include "base/gsl_quiet.h"
+
 #include "sweptline/curve.h"
 
 #include <gsl/gsl_errno.h>
@@ -48,7 +50,7 @@ static swl_status map_line_add(swl_map *map, const swl_map_row *rows, size_t cou
 
 swl_map *swl_map_new(const swl_map_row *rows, size_t count, swl_err *err)
 {
-    gsl_set_error_handler_off();
+    swl_gsl_quiet();
     swl_status status = SWL_OK;
     swl_map *map = calloc(1, sizeof *map);
     if (map == NULL) {
@@ -87,7 +89,7 @@ void swl_map_free(swl_map *map)
 
 swl_map_reader *swl_map_reader_new(swl_err *err)
 {
-    gsl_set_error_handler_off();
+    swl_gsl_quiet();
     swl_map_reader *reader = calloc(1, sizeof *reader);
     bool ok = reader != NULL;
     for (size_t n = 2; ok && n <= NEAR_MAX; n++) {

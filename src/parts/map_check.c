@@ -114,6 +114,12 @@ static double off_neighbours(const swl_map_row *rows, size_t start, size_t end, 
     return rows[i].ea_frac - rows[i - 1].ea_frac - share * (rows[i + 1].ea_frac - rows[i - 1].ea_frac);
 }
 
+/* T2/T1 of a constant-gamma gas, good enough to see a trend. */
+static double temperature_ratio(const swl_map_row *row)
+{
+    return 1 + (pow(row->p_ratio, 2.0 / 7) - 1) / row->ea_frac;
+}
+
 static void check_along(checker *c, size_t start, size_t end)
 {
     const swl_map_row *rows = c->rows;
@@ -135,9 +141,20 @@ static void check_along(checker *c, size_t start, size_t end)
         if (rise > RISE_ROUNDING) {
             swl_severity severity = rise > RISE_REFUSED ? SWL_ERROR : SWL_WARNING;
             tell(c, severity, i,
-                 "at %.6g rpm the flow rises by %.2g %% from pressure ratio %.6g to %.6g; a blower's flow falls as the "
+                 "at %.6g rpm the flow rises by %.3g %% from pressure ratio %.6g to %.6g; a blower's flow falls as the "
                  "pressure ratio rises",
                  rows[i].speed_rpm, rise * 100, rows[lowest].p_ratio, rows[i].p_ratio);
+        }
+    }
+    for (size_t i = start + 1; i < end; i++) {
+        /* The charge heats up faster than the pressure rises, so the engine takes less air at more boost. */
+        double heat = log(temperature_ratio(&rows[i]) / temperature_ratio(&rows[i - 1]));
+        if (heat > log(rows[i].p_ratio / rows[i - 1].p_ratio) + log(rows[i - 1].ev_frac / rows[i].ev_frac)) {
+            tell(c, SWL_WARNING, i,
+                 "at %.6g rpm the efficiency falls so fast from pressure ratio %.6g to %.6g that without a cooler "
+                 "several "
+                 "operating points may balance; check the figures",
+                 rows[i].speed_rpm, rows[i - 1].p_ratio, rows[i].p_ratio);
         }
     }
     for (size_t i = start + 1; i + 1 < end; i++) {
@@ -247,11 +264,14 @@ static void check_roots_limit(checker *c)
 
 void swl_map_check(swl_map_row *rows, size_t count, bool pure_roots, swl_map_report *report, void *context)
 {
+    checker c = {.rows = rows, .count = count, .report = report, .context = context};
+    check_numbers(&c);
+    if (c.broken) {
+        return;
+    }
     if (count > 1) {
         qsort(rows, count, sizeof *rows, row_order);
     }
-    checker c = {.rows = rows, .count = count, .report = report, .context = context};
-    check_numbers(&c);
     check_counts(&c);
     if (c.broken) {
         return;
@@ -287,5 +307,5 @@ void swl_map_check(swl_map_row *rows, size_t count, bool pure_roots, swl_map_rep
 double swl_map_roots_limit(double p_ratio, double gamma)
 {
     double k = (gamma - 1) / gamma;
-    return (pow(p_ratio, k) - 1) / (k * (p_ratio - 1));
+    return fabs(p_ratio - 1) < 1e-15 ? 1 : expm1(k * log(p_ratio)) / (k * (p_ratio - 1));
 }

@@ -19,7 +19,8 @@ swl_status swl_json_write(swl_buf *out, json_t *root, swl_err *err)
     char *text = root == NULL ? NULL : json_dumps(root, flags);
     json_decref(root);
     if (text == NULL) {
-        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the JSON");
+        return swl_err_set(err, SWL_ERR_MEMORY,
+                           "the JSON could not be made: out of memory, or a name that is not UTF-8");
     }
     swl_buf_puts(out, text);
     swl_buf_puts(out, "\n");

@@ -126,11 +126,13 @@ static void note_line(swl_notes *notes, const swl_build *build, const swl_check 
 {
     const swl_curve *ve = build->engine.ve;
     size_t held = 0;
+    size_t several = 0;
     double choked_rpm = 0;
     double wet_rpm = 0;
     for (size_t i = 0; i < check->line_count; i++) {
         const swl_point *point = &check->line[i];
         held += point->ve_held;
+        several += point->several;
         choked_rpm = point->choked && !(choked_rpm > 0) ? point->engine_rpm : choked_rpm;
         wet_rpm = point->below_dew_point && !(wet_rpm > 0) ? point->engine_rpm : wet_rpm;
     }
@@ -139,6 +141,13 @@ static void note_line(swl_notes *notes, const swl_build *build, const swl_check 
                       "Volumetric efficiency is given from %.0f to %.0f rpm; its end values are held for %zu of %zu "
                       "points outside.",
                       swl_curve_first_x(ve), swl_curve_last_x(ve), held, check->line_count);
+    }
+    if (several > 0) {
+        swl_notes_add(
+            notes,
+            "At %zu of %zu engine speeds blower and engine balance at more than one pressure ratio, since the "
+            "map's efficiency falls so fast; the lowest is shown. Check the map, and expect boost to jump there.",
+            several, check->line_count);
     }
     if (choked_rpm > 0) {
         swl_notes_add(
@@ -239,12 +248,14 @@ void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *
     note_line(notes, build, check, units);
     note_assumed(notes, build, units);
     for (size_t i = 0; i < diags->count; i++) {
-        const swl_diag *diag = &diags->items[i];
-        if (diag->line > 0) {
-            swl_notes_add(notes, "%s:%d: %s.", diag->file, diag->line, diag->message);
-        } else {
-            swl_notes_add(notes, "%s: %s.", diag->file, diag->message);
-        }
+        swl_buf text = {0};
+        swl_diag_text(&diags->items[i], &text);
+        swl_notes_add(notes, "%s.", swl_buf_text(&text));
+        notes->failed = notes->failed || text.failed;
+        swl_buf_free(&text);
+    }
+    if (diags->dropped > 0) {
+        swl_notes_add(notes, "%zu further findings on the files are not shown.", diags->dropped);
     }
 }
 

@@ -88,14 +88,9 @@ void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diag
         swl_buf_puts(out, "- nothing found by these checks, which cannot tell a chart read wrongly throughout\n");
     }
     for (size_t i = 0; i < diags->count; i++) {
-        const swl_diag *diag = &diags->items[i];
         swl_buf_puts(out, "- ");
         swl_buf text = {0};
-        if (diag->line > 0) {
-            swl_buf_printf(&text, "line %d: %s", diag->line, diag->message);
-        } else {
-            swl_buf_puts(&text, diag->message);
-        }
+        swl_diag_text(&diags->items[i], &text);
         swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH - 2, "  ");
         swl_buf_free(&text);
     }
@@ -148,7 +143,7 @@ swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const sw
     }
     for (size_t i = 0; i < diags->count; i++) {
         swl_buf text = {0};
-        swl_buf_printf(&text, "%s:%d: %s", diags->items[i].file, diags->items[i].line, diags->items[i].message);
+        swl_diag_text(&diags->items[i], &text);
         bad |= json_array_append_new(notes, json_string(swl_buf_text(&text)));
         swl_buf_free(&text);
     }

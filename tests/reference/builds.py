@@ -174,7 +174,7 @@ def map_lines(rng, top):
 
 
 def map_table(b, ini, lines):
-    """Writes the table with columns and rows in any order, and returns the lines as written, {rpm: [(ratio, ev, ea), ...]}."""
+    """Writes the table, columns and rows in any order; returns its lines, {rpm: [(ratio, ev, ea), ...]}."""
     rng, mark = ini.rng, ini.rng.choice([",", ";", ", "])
     unit = rng.choice([None, *UNITS["volume flow"]])
     names = {"blower speed [rpm]": 0, "pressure ratio": 1, "adiabatic efficiency [%]": 3,

@@ -39,16 +39,7 @@ typedef struct scene {
 
 static inline void scene_traces(scene *s)
 {
-    const swl_blower *blower = &s->build.blower;
-    double low = s->field.p_ratio[0];
-    double high = s->field.p_ratio[s->field.ratios - 1];
-    const double limits_rpm[] = {blower->continuous_rpm, blower->short_time_rpm};
-    static const char *const words[] = {"continuous limit", "short-time limit"};
-    for (size_t k = 0; k < 2; k++) {
-        if (!isnan(limits_rpm[k])) {
-            s->traces[s->chart.trace_count++] = swl_field_trace(s->match, blower, words[k], limits_rpm[k], low, high);
-        }
-    }
+    s->chart.trace_count = swl_field_traces(s->match, &s->build.blower, &s->field, s->traces);
 }
 
 /* Takes the build over. Returns: false when it has no operating line. */
