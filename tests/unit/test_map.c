@@ -326,7 +326,7 @@ static void map_check_tells(void **state)
         {19, 0, 0, 0, 1, SWL_ERROR, 19, "adiabatic efficiency 100 %; above 0 and below 100 % is accepted"},
         {19, 0, 0, 0, -0.5, SWL_ERROR, 19, "adiabatic efficiency -50 %"},
         {19, 0, 0, 0.843, 0, SWL_WARNING, 19, "at 11000 rpm the flow rises by 0.357 % from pressure ratio 1.6 to 1.8"},
-        {19, 0, 0, 0.86, 0, SWL_ERROR, 19, "at 11000 rpm the flow rises by 2.4 % from pressure ratio 1.6 to 1.8"},
+        {19, 0, 0, 0.86, 0, SWL_ERROR, 19, "at 11000 rpm the flow rises by 2.38 % from pressure ratio 1.6 to 1.8"},
         {19, 0, 0, 0.8403, 0, SWL_NOTE, FOUND_MOST, NULL}, /* a rounding: nothing */
         {16, 0, 0, 1.01, 0, SWL_WARNING, 16, "the best volumetric efficiency of the map is 101 %; above 100 %"},
         {17, 0, 0, 0, 0.51, SWL_WARNING, 17, "adiabatic efficiency 51 % stands -13 points off its neighbours"},
