@@ -188,31 +188,36 @@ static bool is_before(const swl_diag *b, const swl_diag *a)
     return b->line < a->line || (b->line == a->line && b->column < a->column);
 }
 
-void swl_diag_print(const swl_diags *diags, swl_severity least, swl_buf *out)
+/* Prints the findings of one file, the file's first standing at first, by line. */
+static void diag_print_file(const swl_diags *diags, size_t first, swl_severity least, swl_buf *out)
 {
-    bool shown[SWL_DIAGS_MAX] = {false};
-    const char *file = NULL;
-    for (size_t n = 0; n < diags->count; n++) {
-        /* The next of the file at hand; when it has none left, the next file in the order they were read. */
-        size_t next = diags->count;
-        for (size_t i = 0; i < diags->count; i++) {
-            const swl_diag *diag = &diags->items[i];
-            if (shown[i] || (file != NULL && strcmp(diag->file, file) != 0)) {
-                continue;
-            }
-            file = diag->file;
-            if (next == diags->count || is_before(diag, &diags->items[next])) {
-                next = i;
-            }
-        }
-        if (next == diags->count) {
-            file = NULL;
-            n--;
+    const swl_diag *sorted[SWL_DIAGS_MAX];
+    size_t count = 0;
+    for (size_t i = first; i < diags->count && count < SWL_DIAGS_MAX; i++) {
+        const swl_diag *diag = &diags->items[i];
+        if (strcmp(diag->file, diags->items[first].file) != 0 || diag->severity < least) {
             continue;
         }
-        shown[next] = true;
-        if (diags->items[next].severity >= least) {
-            diag_print_one(&diags->items[next], out);
+        size_t at = count++;
+        for (; at > 0 && is_before(diag, sorted[at - 1]); at--) {
+            sorted[at] = sorted[at - 1];
+        }
+        sorted[at] = diag;
+    }
+    for (size_t i = 0; i < count; i++) {
+        diag_print_one(sorted[i], out);
+    }
+}
+
+void swl_diag_print(const swl_diags *diags, swl_severity least, swl_buf *out)
+{
+    for (size_t i = 0; i < diags->count; i++) {
+        bool seen = false;
+        for (size_t k = 0; k < i && !seen; k++) {
+            seen = strcmp(diags->items[k].file, diags->items[i].file) == 0;
+        }
+        if (!seen) {
+            diag_print_file(diags, i, least, out);
         }
     }
     if (diags->dropped > 0) {
