@@ -4,6 +4,7 @@
 
 #include "sweptline/check.h"
 #include "sweptline/diag.h"
+#include "sweptline/sensitivity.h"
 
 /* What a reader of a result must know beside its numbers, a sentence each. Owned. */
 typedef struct swl_notes {
@@ -28,9 +29,12 @@ void swl_report_check_text(swl_buf *out, const swl_build *build, const swl_check
                            swl_units units, bool colour);
 /* The operating line, a row each, heads with units, ten significant digits. */
 void swl_report_check_csv(swl_buf *out, const swl_check *check, swl_units units);
-/* SI, see docs/json.md. Errors: SWL_ERR_MEMORY. command names the command that ran. */
+/* A table of what each change does at one engine speed. */
+void swl_report_sensitivity_text(swl_buf *out, const swl_sensitivity *sensitivity, swl_units units);
+/* SI, see docs/json.md. Errors: SWL_ERR_MEMORY. command names the command that ran; sensitivity may be NULL. */
 swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_build *build, const swl_check *check,
-                                 const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
+                                 const swl_sensitivity *sensitivity, const swl_notes *notes,
+                                 swl_err *err) SWL_MUST_CHECK;
 
 /* A unit on its own; its map stands in its own air. */
 void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);

@@ -23,6 +23,7 @@
 #include "sweptline/map.h"
 #include "sweptline/match.h"
 #include "sweptline/report.h"
+#include "sweptline/sensitivity.h"
 #include "sweptline/text.h"
 #include "sweptline/units.h"
 #include "sweptline/version.h"

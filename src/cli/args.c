@@ -6,14 +6,31 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { OPT_JSON = 256, OPT_CSV, OPT_UNITS, OPT_OUT, OPT_FORMAT, OPT_SIZE, OPT_DPI, OPT_ONLY, OPT_HELP };
+enum {
+    OPT_JSON = 256,
+    OPT_CSV,
+    OPT_UNITS,
+    OPT_OUT,
+    OPT_FORMAT,
+    OPT_SIZE,
+    OPT_DPI,
+    OPT_ONLY,
+    OPT_SENSITIVITY,
+    OPT_HELP
+};
 
 static const struct option long_options[] = {
-    {"json", required_argument, NULL, OPT_JSON},     {"csv", required_argument, NULL, OPT_CSV},
-    {"units", required_argument, NULL, OPT_UNITS},   {"out", required_argument, NULL, OPT_OUT},
-    {"format", required_argument, NULL, OPT_FORMAT}, {"size", required_argument, NULL, OPT_SIZE},
-    {"dpi", required_argument, NULL, OPT_DPI},       {"only", required_argument, NULL, OPT_ONLY},
-    {"help", no_argument, NULL, OPT_HELP},           {NULL, 0, NULL, 0},
+    {"json", required_argument, NULL, OPT_JSON},
+    {"csv", required_argument, NULL, OPT_CSV},
+    {"units", required_argument, NULL, OPT_UNITS},
+    {"out", required_argument, NULL, OPT_OUT},
+    {"format", required_argument, NULL, OPT_FORMAT},
+    {"size", required_argument, NULL, OPT_SIZE},
+    {"dpi", required_argument, NULL, OPT_DPI},
+    {"only", required_argument, NULL, OPT_ONLY},
+    {"sensitivity", no_argument, NULL, OPT_SENSITIVITY},
+    {"help", no_argument, NULL, OPT_HELP},
+    {NULL, 0, NULL, 0},
 };
 
 static int usage(const cli_command *command, const char *what, const char *given, const char *accepted)
@@ -124,6 +141,9 @@ static int read_option(const cli_command *command, int code, const char *value, 
         bad = read_word(command, "--only read", value, parts, "map, curves or both is accepted", &index);
         options->picture.parts = (swl_parts)index;
         return bad;
+    case OPT_SENSITIVITY:
+        options->sensitivity = true;
+        return 0;
     default:
         options->help = true;
         return 0;
@@ -145,6 +165,9 @@ static bool takes(const cli_command *command, int code)
 {
     bool draws = code == OPT_OUT || code == OPT_FORMAT || code == OPT_SIZE || code == OPT_DPI;
     bool has_curves = strcmp(command->name, "chart") == 0;
+    if (code == OPT_SENSITIVITY) {
+        return strcmp(command->argument, "BUILD") == 0;
+    }
     return code == OPT_ONLY ? has_curves : !draws || command->draws;
 }
 

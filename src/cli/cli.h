@@ -5,6 +5,7 @@
 #include "sweptline/draw.h"
 #include "sweptline/files.h"
 #include "sweptline/report.h"
+#include "sweptline/sensitivity.h"
 
 enum { INPUTS_MAX = 64 };
 
@@ -19,6 +20,7 @@ typedef struct cli_options {
     bool formats[3];
     swl_picture picture;
     bool size_given;
+    bool sensitivity;
     bool help;
 } cli_options;
 

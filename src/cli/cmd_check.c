@@ -11,6 +11,7 @@ typedef struct job {
     swl_diags diags;
     swl_build build;
     swl_check check;
+    swl_sensitivity sensitivity;
     swl_notes notes;
     swl_units units;
     swl_buf stem; /* of the pictures' names */
@@ -32,6 +33,9 @@ static swl_status job_open(job *j, const cli_options *options, swl_err *err)
     }
     j->units = options->units < 0 ? j->build.units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
     status = swl_check_run(&j->build, &j->check, err);
+    if (status == SWL_OK && options->sensitivity) {
+        status = swl_sensitivity_run(&j->build, j->build.engine.speed_limit_rpm, &j->sensitivity, err);
+    }
     if (status == SWL_OK) {
         swl_notes_check(&j->notes, &j->build, &j->check, &j->diags, j->units);
         status = j->notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
@@ -69,10 +73,14 @@ static swl_status job_write(const job *j, swl_err *err)
         status = si_notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
     }
     if (options->json != NULL && status == SWL_OK) {
-        status = swl_report_check_json(&json, options->command, &j->build, &j->check, &si_notes, err);
+        status = swl_report_check_json(&json, options->command, &j->build, &j->check,
+                                       options->sensitivity ? &j->sensitivity : NULL, &si_notes, err);
     }
     swl_report_check_csv(&csv, &j->check, j->units);
     swl_report_check_text(&text, &j->build, &j->check, &j->notes, j->units, cli_colour());
+    if (options->sensitivity) {
+        swl_report_sensitivity_text(&text, &j->sensitivity, j->units);
+    }
     if (status == SWL_OK) {
         status = cli_save(options->json, &json, err);
     }

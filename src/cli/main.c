@@ -47,6 +47,9 @@ void cli_help(const cli_command *command)
     (void)printf("  --json FILE       write the results as JSON in SI units; - is standard output\n"
                  "  --csv FILE        write the table as CSV; - is standard output\n"
                  "  --units si|us     units of what is shown; as the file says when left out\n");
+    if (strcmp(command->argument, "BUILD") == 0) {
+        (void)printf("  --sensitivity     add a table of what a small change of each input does at the rev limit\n");
+    }
     if (command->draws) {
         (void)printf("  --format LIST     png, svg, pdf or several with commas between%s\n"
                      "  --out DIR         folder the pictures go to; made when missing; . when left out\n"

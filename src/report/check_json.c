@@ -130,8 +130,27 @@ static json_t *json_site(const swl_site *site)
                      site->rh_frac);
 }
 
+static json_t *json_sensitivity(const swl_sensitivity *sensitivity)
+{
+    json_t *rows = json_array();
+    int bad = rows == NULL;
+    for (size_t i = 0; i < sensitivity->count; i++) {
+        const swl_sensitivity_row *row = &sensitivity->rows[i];
+        bad |= json_array_append_new(
+            rows, json_pack("{s:s, s:s, s:f, s:f, s:f, s:f, s:f, s:f}", "name", row->name, "change", row->words,
+                            "engine_speed_rpm", sensitivity->engine_rpm, "boost_pa", row->d_boost_pa,
+                            "air_mass_flow_kg_s", row->d_mdot_kg_s, "discharge_temperature_k", row->d_t2_k,
+                            "charge_temperature_k", row->d_t3_k, "drive_power_w", row->d_p_shaft_w));
+    }
+    if (bad) {
+        json_decref(rows);
+        return NULL;
+    }
+    return rows;
+}
+
 swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_build *build, const swl_check *check,
-                                 const swl_notes *notes, swl_err *err)
+                                 const swl_sensitivity *sensitivity, const swl_notes *notes, swl_err *err)
 {
     json_t *root = swl_json_head(command);
     json_t *line = json_array();
@@ -153,6 +172,9 @@ swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_bu
     bad |= put(root, "drive", json_drive(build, check));
     bad |= put(root, "line", line);
     bad |= put(root, "limits", limits);
+    if (sensitivity != NULL) {
+        bad |= put(root, "sensitivity", json_sensitivity(sensitivity));
+    }
     bad |= put(root, "notes", words);
     if (bad) {
         json_decref(root);

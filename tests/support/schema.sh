@@ -26,6 +26,7 @@ folder=$(mktemp -d) || exit 3
 trap 'rm -rf "$folder"' EXIT
 hold docs/schema/check.json check maps/estate-roots.ini
 hold docs/schema/check.json check maps/estate-screw.ini
+hold docs/schema/check.json check maps/estate-screw.ini --sensitivity
 hold docs/schema/check.json chart maps/estate-roots.ini --out "$folder" 2>"$folder/wrote"
 hold docs/schema/inspect.json inspect maps/roots-185.ini
 hold docs/schema/inspect.json inspect maps/screw-120.ini

@@ -74,7 +74,7 @@ static void check_json(const swl_build *build, const swl_check *check)
     swl_notes_add(&notes, "A \"note\" of %d %%, with \\ and a tab\tand \xC3\xA9.", 5);
     swl_buf out = {0};
     swl_err err = {0};
-    assert_int_equal(swl_report_check_json(&out, "check", build, check, &notes, &err), SWL_OK);
+    assert_int_equal(swl_report_check_json(&out, "check", build, check, NULL, &notes, &err), SWL_OK);
     assert_int_equal(strlen(swl_buf_text(&out)), out.len);
     json_error_t why;
     json_t *root = json_loads(swl_buf_text(&out), JSON_REJECT_DUPLICATES, &why);
