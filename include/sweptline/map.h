@@ -77,6 +77,8 @@ typedef struct swl_map_line {
 
 size_t swl_map_line_count(const swl_map *map);
 swl_map_line swl_map_line_at(const swl_map *map, size_t index);
+/* Returns: whether efficiency falls so fast along a line that blower and engine may balance more than once. */
+bool swl_map_is_steep(const swl_map *map);
 /* Returns: the lowest and the highest pressure ratio of all lines. */
 void swl_map_ratio_range(const swl_map *map, double *low, double *high);
 

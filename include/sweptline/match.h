@@ -61,14 +61,14 @@ void swl_match_free(swl_match *match);
 void swl_match_set(swl_match *match, const swl_build *build);
 
 /* Solves one engine speed at wide-open throttle by Brent's method on the pressure ratio. Where the flows balance
- * more than once, as with a map whose efficiency collapses, it is the lowest that steps of 0.25 show.
+ * more than once, as with a map whose efficiency collapses, it is the lowest that steps of 0.02 show.
  * Given: engine speed in rev/min, above 0.
  * Returns: the point; its end tells whether it was solved, and then the flows agree to 1e-12 or to the
  * last digit of the pressure ratio. Equations and their order: docs/model.md. */
 swl_point swl_match_point(swl_match *match, double engine_rpm);
 
-/* Looks for further balances in steps of 0.125. Given: a point that this solver has solved. Returns: whether there are.
- */
+/* Looks for further balances in steps of 0.02, on a steep map only, since others have none.
+ * Given: a point that this solver has solved. Returns: whether there are. */
 bool swl_match_several(swl_match *match, const swl_point *point);
 
 /* Everything at a pressure ratio, balanced or not; balance_frac tells how far off, and end is SWL_MATCH_SOLVED when

@@ -17,9 +17,11 @@ typedef struct unit_row {
     double offset;
 } unit_row;
 
-/* Exact by definition where a definition exists: inch 25.4 mm, pound 0.45359237 kg, standard gravity
- * 9.80665 m/s2 (NIST SP 811, appendix B); inHg at 0 degC 3386.389 Pa and mmHg 133.3224 Pa (same);
- * inH2O at 4 degC 249.0889 Pa (same); horsepower 550 ft.lbf/s; metric horsepower (PS) 75 kgf.m/s. */
+/* Exact by definition: inch 25.4 mm, pound 0.45359237 kg, standard gravity 9.80665 m/s2, columns of mercury and water
+ * at the conventional densities (NIST SP 811, appendix B); horsepower 550 ft.lbf/s; metric horsepower (PS) 75 kgf.m/s.
+ */
+#define MERCURY 13595.1
+#define WATER 1000.0
 #define INCH 0.0254
 #define POUND 0.45359237
 #define GRAVITY 9.80665
@@ -62,9 +64,9 @@ static const unit_row unit_rows[] = {
     {SWL_DIM_PRESSURE, true, "bar", 1e5, 0},
     {SWL_DIM_PRESSURE, true, "mbar", 100, 0},
     {SWL_DIM_PRESSURE, true, "psi", POUND *GRAVITY / (INCH * INCH), 0},
-    {SWL_DIM_PRESSURE, true, "inHg", 3386.389, 0},
-    {SWL_DIM_PRESSURE, true, "mmHg", 133.3224, 0},
-    {SWL_DIM_PRESSURE, true, "inH2O", 249.0889, 0},
+    {SWL_DIM_PRESSURE, true, "inHg", MERCURY *GRAVITY *INCH, 0},
+    {SWL_DIM_PRESSURE, true, "mmHg", MERCURY *GRAVITY * 1e-3, 0},
+    {SWL_DIM_PRESSURE, true, "inH2O", WATER *GRAVITY *INCH, 0},
     {SWL_DIM_PRESSURE, true, "Pa", 1, 0},
     {SWL_DIM_PRESSURE, false, "hPa", 100, 0},
     {SWL_DIM_MASS_FLOW, true, "kg/s", 1, 0},

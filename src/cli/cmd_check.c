@@ -177,9 +177,8 @@ static void chart_caption(const job *j, const swl_trace *traces, size_t trace_co
                            traces[k].blower_rpm);
         }
     }
-    swl_buf_puts(
-        out,
-        "Estimates from a model and typed map data; the makers' limits, local codes and licensed practice come first.");
+    swl_buf_puts(out, "Bands and their numbers: adiabatic efficiency. Estimates from a model and typed map data; the "
+                      "makers' limits, local codes and licensed practice come first.");
 }
 
 static swl_status chart_draw(const job *j, swl_err *err)

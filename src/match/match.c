@@ -32,6 +32,7 @@ struct swl_match {
     double loss_intake;
     double loss_cooler;
     double drive_ratio;
+    bool steep; /* the map may have the flows balance more than once */
     /* the engine speed being solved */
     double engine_rpm;
     double ve_curve_frac;
@@ -82,6 +83,7 @@ void swl_match_set(swl_match *match, const swl_build *build)
                                                            intake->bore_m * intake->bore_m;
     match->loss_intake = swl_flow_loss_factor(intake->loss);
     match->loss_cooler = swl_flow_loss_factor(build->cooler.loss);
+    match->steep = swl_map_is_steep(build->blower.map);
     match->drive_ratio = swl_drive_ratio(&build->drive, build->blower.gear_ratio);
 }
 
@@ -220,13 +222,18 @@ static bracket_end end_at(swl_match *match, double p_ratio)
     return (bracket_end){.p_ratio = p_ratio, .left_kg_s = state_at(p_ratio, match)};
 }
 
+/* The next pressure ratio to ask at. A steep map is walked in small steps, since pairs of balances may lie close. */
+static double step_up(const swl_match *match, double p_ratio)
+{
+    double step = match->steep ? 0.02 : p_ratio < 4 ? 0.25 : 1;
+    return p_ratio + step < SWL_MATCH_RATIO_MAX ? p_ratio + step : SWL_MATCH_RATIO_MAX;
+}
+
 /* Finds the lowest pressure ratio at which the flows cross, to a step: a map whose efficiency collapses makes the
  * charge so hot that demand falls again, and then there are balances above it that an engine coming up from no
  * boost does not reach. Below ratio 1 there is one crossing at most. */
 static swl_match_end bracket_find(swl_match *match)
 {
-    static const double steps[] = {
-        1.25, 1.5, 1.75, 2, 2.25, 2.5, 2.75, 3, 3.25, 3.5, 3.75, 4, 5, 6, SWL_MATCH_RATIO_MAX};
     bracket_end *low = &match->bracket[0];
     bracket_end *high = &match->bracket[1];
     *high = end_at(match, 1);
@@ -237,9 +244,9 @@ static swl_match_end bracket_find(swl_match *match)
         }
         return isfinite(low->left_kg_s) ? SWL_MATCH_SOLVED : SWL_MATCH_NOT_FINITE;
     }
-    for (size_t i = 0; i < sizeof steps / sizeof steps[0] && high->left_kg_s >= 0; i++) {
+    while (high->left_kg_s >= 0 && high->p_ratio < SWL_MATCH_RATIO_MAX) {
         *low = *high;
-        *high = end_at(match, steps[i]);
+        *high = end_at(match, step_up(match, low->p_ratio));
     }
     if (high->left_kg_s > 0) {
         return match->last.p3_pa > 0 ? SWL_MATCH_ENGINE_TOO_SMALL : SWL_MATCH_COOLER_LOSS;
@@ -284,14 +291,18 @@ swl_point swl_match_point(swl_match *match, double engine_rpm)
 
 bool swl_match_several(swl_match *match, const swl_point *point)
 {
+    if (!match->steep) {
+        return false;
+    }
     size_t crossings = 0;
     bool before = true;
     state_speed(match, point->engine_rpm);
-    for (int i = 0; i <= 62; i++) {
-        double p_ratio = SWL_MATCH_RATIO_MIN + 0.125 * i;
-        bool spare = state_at(p_ratio < SWL_MATCH_RATIO_MAX ? p_ratio : SWL_MATCH_RATIO_MAX, match) > 0;
+    double p_ratio = 1;
+    while (p_ratio < SWL_MATCH_RATIO_MAX) {
+        bool spare = state_at(p_ratio, match) > 0;
         crossings += spare != before;
         before = spare;
+        p_ratio = step_up(match, p_ratio);
     }
     return crossings > 1;
 }

@@ -1,6 +1,7 @@
 #include "sweptline/map.h"
 
 #include "base/gsl_quiet.h"
+#include "parts/steep.h"
 
 #include "sweptline/curve.h"
 
@@ -209,4 +210,23 @@ void swl_map_ratio_range(const swl_map *map, double *low, double *high)
         *low = fmin(*low, swl_curve_first_x(map->ev[i]));
         *high = fmax(*high, swl_curve_last_x(map->ev[i]));
     }
+}
+
+/* The margin is for what lies between the points and between the lines. */
+#define STEEP_MARGIN (-0.02)
+
+bool swl_map_is_steep(const swl_map *map)
+{
+    for (size_t i = 0; i < map->count; i++) {
+        swl_map_line line = swl_map_line_at(map, i);
+        for (size_t k = 1; k < line.count; k++) {
+            double run = line.p_ratio[k] - line.p_ratio[k - 1];
+            double steepness = swl_steepness(line.p_ratio[k - 1], line.ev_frac[k - 1], line.ea_frac[k - 1],
+                                             line.p_ratio[k], line.ev_frac[k], line.ea_frac[k]);
+            if (steepness > STEEP_MARGIN * run / 0.1) {
+                return true;
+            }
+        }
+    }
+    return false;
 }

@@ -1,6 +1,7 @@
 #include "sweptline/map.h"
 
 #include "base/locale_c.h"
+#include "parts/steep.h"
 #include "sweptline/curve.h"
 
 #include <math.h>
@@ -114,12 +115,6 @@ static double off_neighbours(const swl_map_row *rows, size_t start, size_t end, 
     return rows[i].ea_frac - rows[i - 1].ea_frac - share * (rows[i + 1].ea_frac - rows[i - 1].ea_frac);
 }
 
-/* T2/T1 of a constant-gamma gas, good enough to see a trend. */
-static double temperature_ratio(const swl_map_row *row)
-{
-    return 1 + (pow(row->p_ratio, 2.0 / 7) - 1) / row->ea_frac;
-}
-
 static void check_along(checker *c, size_t start, size_t end)
 {
     const swl_map_row *rows = c->rows;
@@ -147,9 +142,8 @@ static void check_along(checker *c, size_t start, size_t end)
         }
     }
     for (size_t i = start + 1; i < end; i++) {
-        /* The charge heats up faster than the pressure rises, so the engine takes less air at more boost. */
-        double heat = log(temperature_ratio(&rows[i]) / temperature_ratio(&rows[i - 1]));
-        if (heat > log(rows[i].p_ratio / rows[i - 1].p_ratio) + log(rows[i - 1].ev_frac / rows[i].ev_frac)) {
+        if (swl_steepness(rows[i - 1].p_ratio, rows[i - 1].ev_frac, rows[i - 1].ea_frac, rows[i].p_ratio,
+                          rows[i].ev_frac, rows[i].ea_frac) > 0) {
             tell(c, SWL_WARNING, i,
                  "at %.6g rpm the efficiency falls so fast from pressure ratio %.6g to %.6g that without a cooler "
                  "several "

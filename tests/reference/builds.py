@@ -12,8 +12,8 @@ UNITS = {
                             "ft3/rev": FT**3},
     "speed": {"rpm": 1},
     "difference": {"K": 1, "degC": 1, "degF": 5 / 9},
-    "pressure": {"kPa": 1e3, "bar": 1e5, "mbar": 100, "psi": LB * 9.80665 / INCH**2, "inHg": 3386.389,
-                 "mmHg": 133.3224, "inH2O": 249.0889, "Pa": 1},
+    "pressure": {"kPa": 1e3, "bar": 1e5, "mbar": 100, "psi": LB * 9.80665 / INCH**2, "inHg": 13595.1 * 9.80665 * INCH,
+                 "mmHg": 13595.1 * 9.80665e-3, "inH2O": 9806.65 * INCH, "Pa": 1},
     "mass flow": {"kg/s": 1, "g/s": 1e-3, "kg/h": 1 / 3600, "lb/min": LB / 60, "lb/h": LB / 3600},
     "volume flow": {"m3/s": 1, "m3/h": 1 / 3600, "L/s": 1e-3, "L/min": 1e-3 / 60, "ft3/min": FT**3 / 60,
                     "cfm": FT**3 / 60},
@@ -35,8 +35,10 @@ def quantity(rng, value, kind):
         return f"{number} {unit}", {"degC": number + 273.15, "degF": (number + 459.67) * 5 / 9, "K": number}[unit]
     unit = rng.choice(list(UNITS[kind]))
     number = plain(value / UNITS[kind][unit])
-    width = f" +- {plain(float(number) / 100, 2)}" if rng.random() < 0.1 and value > 0 and kind != "number" else ""
-    return f"{number}{width} {unit}".strip(), float(number) * UNITS[kind][unit]
+    if rng.random() < 0.1 and value > 0 and kind != "number":
+        first = unit if kind == "share" else rng.choice(["", unit])
+        number += f" {first} +- {plain(float(number) / 100, 2)}"
+    return f"{number} {unit}".strip(), float(number.split()[0]) * UNITS[kind][unit]
 
 
 class Ini:
@@ -111,9 +113,9 @@ def engine(b, ini):
         ini.text("engine", key, f"{value} rpm")
     b.over_rev = ini.put("engine", "over_rev", 0, 900, "speed", 0.7, 0.0)
     b.curve = ve_curve(b, ini)
-    b.ve_ratio = ini.put("engine", "ve_exhaust_ratio", 0.6, 1.6, "number", 0.5, 1.0)
     b.compression = ini.put("engine", "compression_ratio", 7, 14, "number", 0.7)
     b.compression = correction(ini, "ve_pressure_effect", "ideal cycle", b.compression)
+    b.ve_ratio = ini.put("engine", "ve_exhaust_ratio", 0.6, 1.6, "number", 0.5 if b.compression else 0, 1.0)
     b.ve_temperature = ini.put("engine", "ve_temperature", 273, 323, "temperature", 0.7)
     b.ve_temperature = correction(ini, "ve_temperature_effect", "sqrt", b.ve_temperature)
 
@@ -126,7 +128,7 @@ def throttle(ini, mass):
     count = ini.rng.choice([1, 2, 4])
     ini.text("intake", "throttle_count", count)
     cd = ini.put("intake", "throttle_coefficient", 0.6, 0.98, "number", 0.7, 0.85)
-    bore = max(math.sqrt(4 * mass / (1.2 * c * 290 * cd * count * math.pi)), 6e-3)
+    bore = min(max(math.sqrt(4 * mass / (1.2 * c * 290 * cd * count * math.pi)), 6e-3), 0.4)
     return cd * count * math.pi * ini.put("intake", "throttle_bore", bore, bore, "length") ** 2 / 4
 
 
@@ -207,7 +209,8 @@ def unit_file(b, ini, top):
 
 
 def limits_section(b, ini):
-    ranges = {"boost": (20e3, 150e3, "pressure"), "discharge_temperature": (350, 450, "temperature"),
+    ranges = {"boost": (20e3, 150e3, "pressure"), "pressure_ratio": (1.2, 3, "number"),
+              "discharge_temperature": (350, 450, "temperature"),
               "charge_temperature": (320, 420, "temperature"), "drive_power": (5e3, 90e3, "power"),
               "manifold_pressure_sensor": (110e3, 300e3, "pressure"), "mass_flow_sensor": (0.1, 0.9, "mass flow")}
     drawn = {name: ini.put("limits", name, *of, 0.6) for name, of in ranges.items()}

@@ -23,7 +23,8 @@ sys.dont_write_bytecode = True
 from builds import random_build
 
 SEED, BUILDS, TOLERANCE = 20020211, 50, 1e-8
-FLOORS = {"margin": 1.0, "boost_pa": 100.0, "drive_power_w": 10.0, "drive_torque_n_m": 0.1}  # differences near zero
+FLOORS = {"margin": 1.0, "boost_pa": 100.0, "drive_power_w": 10.0, "drive_torque_n_m": 0.1,
+          "cooler_heat_w": 10.0}  # of differences near zero
 RU, G_CYCLE, R_LOW, R_HIGH = 8.31446261815324, 1.4, 0.3, 8.0
 
 # NASA/TP-2002-211556, 200 to 1000 K: molar mass, a1 to a7, b1. Mole fractions of dry air.
@@ -169,11 +170,14 @@ def inlet(b, air, v1_by_rt):
 
 
 def compression(b, air, t1, ratio, ea):
-    """Isentropic and real discharge temperature and shaft work of a kilogram (16) to (18)."""
+    """Isentropic and real discharge temperature and shaft work of a kilogram (16) to (18).
+
+    Below r = 1 the air drives the blower, and both efficiencies stand on the other side.
+    """
     t2s = root(lambda t: air.s0(t) - air.s0(t1) - air.r * math.log(ratio), 10, 9000)
     ideal = air.h(t2s) - air.h(t1)
-    work = ideal / ea if ratio >= 1 else ideal * ea
-    rise, shaft = (work, work / b.mechanical) if b.from_temperature else (work * b.mechanical, work)
+    ea, em = (ea, b.mechanical) if ratio >= 1 else (1 / ea, 1 / b.mechanical)
+    rise, shaft = (ideal / ea, ideal / ea / em) if b.from_temperature else (em * ideal / ea, ideal / ea)
     return t2s, root(lambda t: air.h(t) - air.h(t1) - rise, 10, 20000), shaft
 
 
@@ -209,16 +213,12 @@ def state(b, air, n, ratio):
 
 
 def match(b, air, n):
-    """The operating point (24), or the reason why there is none; and how often the balance changes sign.
-
-    Several roots are possible where a steep fall of the adiabatic efficiency heats the charge faster than the ratio
-    compresses it; the first is taken.
-    """
+    """The lowest root of (24), or the reason why there is none; and how often the balance changes sign."""
     def balance(r):
         s = state(b, air, n, r)
         return s.m - s.me
 
-    grid = [R_LOW * (R_HIGH / R_LOW) ** (i / 60) for i in range(60)] + [R_HIGH]
+    grid = [R_LOW * (R_HIGH / R_LOW) ** (i / 100) for i in range(100)] + [R_HIGH]
     surplus = [balance(r) > 0 for r in grid]
     changes = [(low, high) for low, high, a, c in zip(grid, grid[1:], surplus, surplus[1:]) if a != c]
     if not changes:
@@ -240,16 +240,17 @@ def row(b, air, s):
         "engine_volumetric_efficiency": s.ve, "inlet_temperature_k": s.t1, "discharge_temperature_k": s.t2,
         "charge_temperature_k": s.t3, "drive_power_w": s.m * s.work,
         "drive_torque_n_m": s.m * s.work / (2 * math.pi * s.nb / b.gear / 60),
+        "cooler_heat_w": s.m * (air.h(s.t2) - air.h(s.t3)),
         "on_map": b.map.covers(s.nc, s.r), "volumetric_efficiency_held": not b.ve.x[0] <= s.n <= b.ve.x[-1],
         "throttle_choked": bool(b.area) and s.p1 / s.pt <= critical(air.g),
     }
 
 
-def limit(name, value, bound, unit, at):
+def limit(name, value, bound, unit, at, on_map):
     margin = 100 * (bound - value) / bound                                                  # (26)
     verdict = "exceeded" if margin < 0 else "close" if margin < 5 else "kept"
     return {"name": name, "verdict": verdict, "value": value, "limit": bound, "unit": unit, "margin": margin,
-            "engine_speed_rpm": at}
+            "engine_speed_rpm": at, "on_map": on_map}
 
 
 def speed_limits(b):
@@ -259,25 +260,27 @@ def speed_limits(b):
               ("short_time_speed", over, b.short_time)]
     for name, n, bound in (check for check in checks if check[2]):
         pulley = (b.crank + 2 * b.line) * b.gear * b.jackshaft * n / bound - 2 * b.line
-        yield limit(name, n * b.ratio, bound, "rpm", n) | {
+        yield limit(name, n * b.ratio, bound, "rpm", n, True) | {
             "engine_speed_at_limit_rpm": bound / b.ratio, "smallest_blower_pulley_m": pulley if pulley > 0 else None}
 
 
 def other_limits(b, rows):
-    """Held against the worst row; where rows tie, any of their engine speeds is right."""
-    fields = {"boost": ("boost_pa", "Pa"), "discharge_temperature": ("discharge_temperature_k", "K"),
+    """Held against the worst row; where rows tie, any of them is right."""
+    fields = {"boost": ("boost_pa", "Pa"), "pressure_ratio": ("pressure_ratio", "1"),
+              "discharge_temperature": ("discharge_temperature_k", "K"),
               "charge_temperature": ("charge_temperature_k", "K"), "drive_power": ("drive_power_w", "W"),
               "manifold_pressure_sensor": ("manifold_pressure_pa", "Pa"),
               "mass_flow_sensor": ("air_mass_flow_kg_s", "kg/s")}
     for name, (field, unit) in fields.items():
         if name in b.limits:
             worst = max((r[field] for r in rows), default=0)
-            at = tuple(r["engine_speed_rpm"] for r in rows if r[field] > worst - 1e-10 * abs(worst))
-            yield limit(name, worst, b.limits[name], unit, at)
+            ties = [r for r in rows if r[field] > worst - 1e-10 * abs(worst)]
+            at, on_map = tuple(r["engine_speed_rpm"] for r in ties), tuple(r["on_map"] for r in ties)
+            yield limit(name, worst, b.limits[name], unit, at, on_map)
 
 
 def solve(b):
-    """Rows, limits, engine speeds without a point, and the number of rows with several roots."""
+    """The lists to compare, engine speeds without a point, and the number of rows with several roots."""
     air, b.ve, b.map = site_air(b), Steffen(*b.curve), Map(b.lines)
     b.ratio = (b.crank + 2 * b.line) / (b.pulley + 2 * b.line) * b.gear * b.jackshaft       # (7)
     steps = math.ceil((b.stop - b.start) / b.step - 1e-9)
@@ -285,7 +288,12 @@ def solve(b):
     points = [(n, *match(b, air, n)) for n in speeds]
     rows = [row(b, air, s) for _, s, _ in points if not isinstance(s, str)]
     lost = [(n, why) for n, why, _ in points if isinstance(why, str)]
-    return rows, [*speed_limits(b), *other_limits(b, rows)], lost, sum(many > 1 for _, _, many in points)
+    lists = {"line": rows, "limits": [*speed_limits(b), *other_limits(b, rows)],
+             "site": [{"temperature_k": air.t0, "pressure_pa": air.p0, "relative_humidity": b.humidity}],
+             "drive": [{"ratio": b.ratio, "crank_pulley_m": b.crank, "blower_pulley_m": b.pulley,
+                        "blower_speed_at_limit_rpm": b.stop * b.ratio,
+                        "blower_speed_at_over_rev_rpm": (b.stop + b.over_rev) * b.ratio}]}
+    return lists, lost, sum(many > 1 for _, _, many in points)
 
 
 # ---- Comparison ----------------------------------------------------------------------------------------------------
@@ -305,21 +313,22 @@ def differences(kind, wanted, given):
     for want, got in zip(wanted, given):
         for field in sorted(want.keys() | got.keys()):
             a, c = want.get(field, "absent"), got.get(field, "absent")
-            text = f"at {want.get('name', want['engine_speed_rpm'])}: want {a!r} got {c!r}"
+            text = f"at {want.get('name', want.get('engine_speed_rpm', kind))}: want {a!r} got {c!r}"
             yield f"{kind} {field}", deviation(field, a, c), text
 
 
 def compare(program, folder, b, worst, tally):
     """One build; returns what is wrong with it, and keeps the worst deviations and what the builds covered."""
-    rows, limits, lost, several = solve(b)
+    lists, lost, several = solve(b)
+    rows = lists["line"]
     command = [program, "check", str(folder / "build.ini"), "--json", "-"]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
-    words = [lost[0][1], f"({len(lost)} of {len(lost) + len(rows)} engine speeds"] if lost else ["a point everywhere"]
+    words = [lost[0][1], f"{len(lost)} of {len(lost) + len(rows)} engine speeds"] if lost else ["a point everywhere"]
     if lost or "no operating point" in done.stderr:
         tally["builds refused"] += 1
         told = done.returncode == 2 and lost and all(word in " ".join(done.stderr.split()) for word in words)
         return [] if told else [f"want {words}; got exit {done.returncode} {done.stderr}"]
-    if done.returncode != any(one["verdict"] == "exceeded" for one in limits):
+    if done.returncode != any(one["verdict"] == "exceeded" for one in lists["limits"]):
         return [f"exit {done.returncode} {done.stderr}"]
     for what, number in (("rows", len(rows)), ("with several roots", several),
                          ("off the map", sum(not r["on_map"] for r in rows)),
@@ -327,8 +336,9 @@ def compare(program, folder, b, worst, tally):
                          ("below ratio 1", sum(r["pressure_ratio"] < 1 for r in rows))):
         tally[what] += number
     result, wrong = json.loads(done.stdout), []
-    for kind, want in (("line", rows), ("limits", limits)):
-        for field, off, text in differences(kind, want, result[kind]):
+    for kind, want in lists.items():
+        given = result[kind] if isinstance(result[kind], list) else [result[kind]]
+        for field, off, text in differences(kind, want, given):
             worst[field] = max(worst.get(field, 0.0), off)
             wrong += [f"{field} {text} ({off:.1e})"] if off > TOLERANCE else []
     return wrong
