@@ -8,7 +8,7 @@ SOVERSION := 0
 # Everything a bare Debian 12 with make wants, in the packages' own names. docs: README.md, DEVELOPERS.md.
 DEPS_BUILD := gcc libc6-dev pkg-config libplplot-dev plplot-driver-cairo libcairo2-dev libpng-dev zlib1g-dev \
     libgsl-dev libjansson-dev fonts-dejavu-core
-DEPS_CHECK := libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema
+DEPS_CHECK := libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema python3-scipy
 DEPS_LINT := clang clang-format clang-tidy cppcheck
 
 PREFIX ?= /usr/local
@@ -122,9 +122,14 @@ export EXTRA_CFLAGS
 check-built: all unit $(BUILD)/generate
 	@sh tests/support/rooms.sh
 	@sh tests/support/run.sh $(BUILD)
+	@$(MAKE) --no-print-directory reference
 
 unit: $(UNIT_BIN)
 	@for t in $(UNIT_BIN); do $$t || exit 1; done
+
+.PHONY: reference
+reference: all ## hold the match against a second model in Python
+	@/usr/bin/python3 tests/reference/match.py $(PROGRAM) | tail -2
 
 .PHONY: check-asan
 check-asan: deps-check ## the same under the address and undefined-behaviour sanitizers
