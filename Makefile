@@ -129,7 +129,8 @@ unit: $(UNIT_BIN)
 
 .PHONY: reference
 reference: all ## hold the match against a second model in Python
-	@/usr/bin/python3 tests/reference/match.py $(PROGRAM) | tail -2
+	@/usr/bin/python3 tests/reference/match.py $(PROGRAM) >$(BUILD)/reference.log 2>&1 || { cat $(BUILD)/reference.log; exit 1; }
+	@tail -2 $(BUILD)/reference.log
 
 .PHONY: check-asan
 check-asan: deps-check ## the same under the address and undefined-behaviour sanitizers

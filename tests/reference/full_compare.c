@@ -190,8 +190,8 @@ static void compare_solved(full_trial *t, const swl_point *want, const swl_point
     }
 }
 
-/* Two balances within one step of the library's leave no sign to see, and it says so (sweptline/match.h). Twice as wide
- * as the scan here, from ratio 1 upward. */
+/* Two balances within one step of the library's leave no sign to see, and it says so (sweptline/match.h). Its steps go
+ * up from ratio 1 and are twice as wide as those of the scan here. */
 static bool within_one_step(double low_a, double low_b)
 {
     return floor((low_a + SCAN_STEP / 2 - 1) / LIBRARY_STEP) >= floor((low_b + SCAN_STEP / 2 - 1) / LIBRARY_STEP);
