@@ -127,8 +127,19 @@ check-built: all unit $(BUILD)/generate
 unit: $(UNIT_BIN)
 	@for t in $(UNIT_BIN); do $$t || exit 1; done
 
+FULL_SRC := $(sort $(wildcard tests/reference/full*.c))
+FULL_OBJ := $(FULL_SRC:%.c=$(BUILD)/%.o)
+FULL := $(BUILD)/tests/reference/full
+
+$(FULL_OBJ): ALL_CFLAGS += -Itests $(shell pkg-config --cflags cmocka 2>/dev/null)
+$(FULL): $(FULL_OBJ) $(STATIC)
+	$(CC) $(CFLAGS) $^ -o $@ $(shell pkg-config --libs cmocka 2>/dev/null) $(PKG_LIBS) -lm
+-include $(FULL_OBJ:.o=.d)
+
 .PHONY: reference
-reference: all ## hold the match against a second model in Python
+reference: all $(FULL) ## hold the match against two other solutions: the unreduced equations, and a model in Python
+	@$(FULL) >$(BUILD)/full.log 2>&1 || { cat $(BUILD)/full.log; exit 1; }
+	@tail -1 $(BUILD)/full.log
 	@/usr/bin/python3 tests/reference/match.py $(PROGRAM) >$(BUILD)/reference.log 2>&1 || { cat $(BUILD)/reference.log; exit 1; }
 	@tail -2 $(BUILD)/reference.log
 
