@@ -15,4 +15,5 @@ sh tests/whole/program.sh "$program" || fail=1
 sh tests/support/docs.sh "$program" || fail=1
 sh tests/support/schema.sh "$program" || fail=1
 sh tests/support/install.sh "$build" || fail=1
+/usr/bin/python3 tests/examples/run.py "$program" || fail=1
 exit "$fail"
