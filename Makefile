@@ -8,7 +8,8 @@ SOVERSION := 0
 # Everything a bare Debian 12 with make wants, in the packages' own names. docs: README.md, DEVELOPERS.md.
 DEPS_BUILD := gcc libc6-dev pkg-config libplplot-dev plplot-driver-cairo libcairo2-dev libpng-dev zlib1g-dev \
     libgsl-dev libjansson-dev fonts-dejavu-core
-DEPS_CHECK := libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema python3-scipy
+DEPS_CHECK := libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema python3-scipy python3-fluids python3-iapws \
+    python3-pint
 DEPS_LINT := clang clang-format clang-tidy cppcheck
 
 PREFIX ?= /usr/local
@@ -95,7 +96,8 @@ plots: deps ## draw the committed pictures anew
 	@sh tests/support/demo.sh $(PROGRAM) quiet
 
 .PHONY: docs
-docs: all ## bring the documents' examples up to date
+docs: all $(PUBLISHED) ## bring the documents' examples up to date
+	@sh tests/published/accuracy.sh $(PUBLISHED) --update
 	@sh tests/support/docs.sh $(abspath $(PROGRAM)) --update
 
 .PHONY: maps
@@ -122,7 +124,7 @@ export EXTRA_CFLAGS
 check-built: all unit $(BUILD)/generate
 	@sh tests/support/rooms.sh
 	@sh tests/support/run.sh $(BUILD)
-	@$(MAKE) --no-print-directory reference
+	@$(MAKE) --no-print-directory reference check-published
 
 unit: $(UNIT_BIN)
 	@for t in $(UNIT_BIN); do $$t || exit 1; done
@@ -142,6 +144,24 @@ reference: all $(FULL) ## hold the match against two other solutions: the unredu
 	@tail -1 $(BUILD)/full.log
 	@/usr/bin/python3 tests/reference/match.py $(PROGRAM) >$(BUILD)/reference.log 2>&1 || { cat $(BUILD)/reference.log; exit 1; }
 	@tail -2 $(BUILD)/reference.log
+
+PUBLISHED := $(BUILD)/tests/published/runner
+PUBLISHED_SRC := $(sort $(wildcard tests/published/*.c))
+PUBLISHED_TXT := $(sort $(wildcard tests/published/*.txt))
+$(PUBLISHED): $(PUBLISHED_SRC) $(wildcard tests/published/*.h) $(STATIC)
+	@mkdir -p $(@D)
+	$(CC) $(filter-out -MMD -MP,$(ALL_CFLAGS)) $(PUBLISHED_SRC) $(STATIC) -o $@ $(PKG_LIBS) -lm
+
+.PHONY: published check-published
+published: all $(PUBLISHED) ## hold the formulas against published values and print the table
+	@$(PUBLISHED) $(PUBLISHED_TXT)
+
+check-published: $(PUBLISHED)
+	@$(PUBLISHED) $(PUBLISHED_TXT) >$(BUILD)/published.log 2>&1 || { cat $(BUILD)/published.log; exit 1; }
+	@tail -1 $(BUILD)/published.log
+	@sh tests/published/selftest.sh $(PUBLISHED)
+	@sh tests/published/accuracy.sh $(PUBLISHED)
+	@/usr/bin/python3 tests/published/libraries.py
 
 .PHONY: check-asan
 check-asan: deps-check ## the same under the address and undefined-behaviour sanitizers
@@ -171,7 +191,7 @@ lint: deps-lint ## layering, formatting, cppcheck, clang-tidy, gcc -fanalyzer an
 	@sh tests/support/lint.sh
 
 format: deps-lint ## put the sources into the house format
-	clang-format -i $(LIB_SRC) $(CLI_SRC) $(UNIT_SRC) $(wildcard include/sweptline/*.h src/*/*.h tests/*/*.h tests/bench/*.c maps/*.c)
+	clang-format -i $(LIB_SRC) $(CLI_SRC) $(UNIT_SRC) $(wildcard include/sweptline/*.h src/*/*.h tests/*/*.h tests/bench/*.c tests/published/*.[ch] tests/reference/*.[ch] maps/*.c)
 
 # ---- installing --------------------------------------------------------------------------------------------
 
