@@ -25,6 +25,13 @@ swl_status swl_build_load(const swl_source *source, const char *path, swl_build 
 swl_status swl_blower_load(const swl_source *source, const char *path, swl_blower *blower, swl_diags *diags,
                            swl_err *err) SWL_MUST_CHECK;
 
+/* Reads pulley sizes as a command line gives them: FROM:TO:STEP, a list with commas, or the name of a CSV file whose
+ * first column is headed by a unit of length.
+ * Given: room for SWL_PULLEY_SIZES_MAX sizes in metres. Returns: SWL_OK with them smallest first, each once;
+ * SWL_ERR_USAGE or SWL_ERR_INPUT with what was read and what is accepted; SWL_ERR_READ; SWL_ERR_MEMORY. */
+swl_status swl_sizes_read(const swl_source *source, const char *given, double *d_m, size_t *count,
+                          swl_err *err) SWL_MUST_CHECK;
+
 /* Writes a whole file: to a temporary beside it, synced, then renamed, so that a reader sees the old
  * bytes or the new. "-" writes to standard output.
  * Errors: SWL_ERR_WRITE with the path and the system's reason; what stood there still stands. */

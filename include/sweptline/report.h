@@ -4,6 +4,7 @@
 
 #include "sweptline/check.h"
 #include "sweptline/diag.h"
+#include "sweptline/pulley.h"
 #include "sweptline/sensitivity.h"
 
 /* What a reader of a result must know beside its numbers, a sentence each. Owned. */
@@ -35,6 +36,12 @@ void swl_report_sensitivity_text(swl_buf *out, const swl_sensitivity *sensitivit
 swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_build *build, const swl_check *check,
                                  const swl_sensitivity *sensitivity, const swl_notes *notes,
                                  swl_err *err) SWL_MUST_CHECK;
+
+/* A study of pulley sizes. */
+void swl_report_pulley_text(swl_buf *out, const swl_build *build, const swl_pulley_study *study, swl_units units);
+void swl_report_pulley_csv(swl_buf *out, const swl_pulley_study *study, swl_units units);
+swl_status swl_report_pulley_json(swl_buf *out, const swl_build *build, const swl_pulley_study *study,
+                                  swl_err *err) SWL_MUST_CHECK;
 
 /* A unit on its own; its map stands in its own air. */
 void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);

@@ -22,6 +22,7 @@
 #include "sweptline/ini.h"
 #include "sweptline/map.h"
 #include "sweptline/match.h"
+#include "sweptline/pulley.h"
 #include "sweptline/report.h"
 #include "sweptline/sensitivity.h"
 #include "sweptline/text.h"

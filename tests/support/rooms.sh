@@ -14,7 +14,7 @@ room_of_header() {
     air | atmosphere | flow) echo air ;;
     map | engine | drive | blower | build) echo parts ;;
     match | check | field) echo match ;;
-    sensitivity) echo study ;;
+    sensitivity | pulley) echo study ;;
     files) echo files ;;
     report) echo report ;;
     draw) echo draw ;;

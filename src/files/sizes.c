@@ -1,0 +1,169 @@
+#include "files/keys.h"
+
+#include "sweptline/csv.h"
+#include "sweptline/pulley.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define SIZE_MIN_M 0.02
+#define SIZE_MAX_M 1.0
+
+/* Sizes as they are collected, smallest first, each once. */
+typedef struct sizes {
+    double *d_m;
+    size_t count;
+    swl_err *err;
+} sizes;
+
+static swl_status refuse(sizes *s, swl_slice what, const char *accepted)
+{
+    return swl_err_set(s->err, SWL_ERR_USAGE, "pulley sizes: read `%.*s`; %s", swl_slice_shown(what), what.at,
+                       accepted);
+}
+
+static swl_status size_add(sizes *s, swl_slice what, double d_m)
+{
+    if (!(d_m >= SIZE_MIN_M - 1e-12 && d_m <= SIZE_MAX_M + 1e-12)) {
+        return refuse(s, what, "sizes of 20 mm to 1000 mm are accepted");
+    }
+    size_t at = s->count;
+    while (at > 0 && s->d_m[at - 1] > d_m - 1e-9) {
+        at--;
+    }
+    if (at < s->count && fabs(s->d_m[at] - d_m) <= 1e-9) {
+        return SWL_OK;
+    }
+    if (s->count >= SWL_PULLEY_SIZES_MAX) {
+        return swl_err_set(s->err, SWL_ERR_USAGE, "pulley sizes: more than %d; fewer are accepted",
+                           SWL_PULLEY_SIZES_MAX);
+    }
+    memmove(s->d_m + at + 1, s->d_m + at, (s->count - at) * sizeof *s->d_m);
+    s->d_m[at] = d_m;
+    s->count++;
+    return SWL_OK;
+}
+
+static swl_status size_read(sizes *s, swl_slice slice, double *d_m)
+{
+    swl_quantity quantity = {0};
+    swl_fault fault = {0};
+    if (!swl_quantity_read(slice, SWL_DIM_LENGTH, &quantity, &fault)) {
+        return swl_err_set(s->err, SWL_ERR_USAGE, "pulley sizes: %s", fault.text);
+    }
+    *d_m = quantity.value;
+    return SWL_OK;
+}
+
+/* FROM:TO:STEP, both ends included. */
+static swl_status sizes_range(sizes *s, swl_slice text)
+{
+    swl_slice rest = text;
+    double part_m[3] = {0, 0, 0};
+    for (int i = 0; i < 3; i++) {
+        if (rest.at == NULL) {
+            return refuse(s, text, "FROM:TO:STEP, as 70mm:100mm:2mm, is accepted");
+        }
+        swl_slice part = swl_slice_split(&rest, ':');
+        swl_status status = size_read(s, part, &part_m[i]);
+        if (status != SWL_OK) {
+            return status;
+        }
+    }
+    bool ok = rest.at == NULL && part_m[2] > 0 && part_m[1] >= part_m[0];
+    if (!ok) {
+        return refuse(s, text, "FROM:TO:STEP with TO at or above FROM and a step above zero is accepted");
+    }
+    double steps = floor((part_m[1] - part_m[0]) / part_m[2] + 1e-6);
+    if (steps >= SWL_PULLEY_SIZES_MAX) {
+        return refuse(s, text, "a range of at most 200 sizes is accepted");
+    }
+    swl_status status = SWL_OK;
+    for (int k = 0; k <= (int)steps && status == SWL_OK; k++) {
+        status = size_add(s, text, part_m[0] + k * part_m[2]);
+    }
+    return status;
+}
+
+static swl_status sizes_list(sizes *s, swl_slice text)
+{
+    swl_status status = SWL_OK;
+    for (swl_slice rest = text; rest.at != NULL && status == SWL_OK;) {
+        swl_slice part = swl_slice_split(&rest, ',');
+        double d_m = 0;
+        status = size_read(s, part, &d_m);
+        if (status == SWL_OK) {
+            status = size_add(s, part, d_m);
+        }
+    }
+    return status;
+}
+
+static swl_status sizes_cell(sizes *s, const swl_text *text, swl_slice cell, double factor)
+{
+    double number = 0;
+    swl_fault fault = {0};
+    if (!swl_number_read(cell, &number, &fault)) {
+        int line = 0;
+        int column = 0;
+        swl_text_where(text, fault.at, &line, &column);
+        return swl_err_set(s->err, SWL_ERR_INPUT, "%s:%d:%d: %s", text->name, line, column, fault.text);
+    }
+    return size_add(s, cell, number * factor);
+}
+
+/* The first column of a table, headed by a name and a unit of length. */
+static swl_status sizes_file(const swl_source *source, const char *path, sizes *s)
+{
+    swl_text text = {0};
+    swl_csv csv = {0};
+    swl_diags diags = {0};
+    swl_slice unit;
+    swl_fault fault = {0};
+    double factor = 1;
+    double offset = 0;
+    swl_status status = swl_text_load(source, path, &text, &diags, s->err);
+    if (status == SWL_OK) {
+        status = swl_csv_read(&csv, &text, &diags, s->err);
+    }
+    if (status == SWL_OK) {
+        (void)swl_csv_head(swl_csv_cell(&csv, 0, 0), &unit);
+        if (unit.at == NULL || !swl_unit_read(unit, SWL_DIM_LENGTH, &factor, &offset, &fault)) {
+            status = swl_err_set(s->err, SWL_ERR_INPUT,
+                                 "%s: the first column's head must name a unit of length, as `diameter [mm]`", path);
+        }
+    }
+    for (size_t row = 1; row < csv.rows && status == SWL_OK; row++) {
+        status = sizes_cell(s, &text, swl_csv_cell(&csv, row, 0), factor);
+    }
+    if (diags.errors > 0) {
+        swl_buf words = {0};
+        swl_diag_text(&diags.items[0], &words);
+        status = swl_err_set(s->err, SWL_ERR_INPUT, "%s", swl_buf_text(&words));
+        swl_buf_free(&words);
+    }
+    swl_csv_free(&csv);
+    swl_text_free(&text);
+    swl_diag_free(&diags);
+    return status;
+}
+
+swl_status swl_sizes_read(const swl_source *source, const char *given, double *d_m, size_t *count, swl_err *err)
+{
+    sizes s = {.d_m = d_m, .err = err};
+    swl_slice text = swl_slice_of(given);
+    swl_status status = SWL_OK;
+    if (text.len > 4 && memcmp(text.at + text.len - 4, ".csv", 4) == 0) {
+        status = sizes_file(source, given, &s);
+    } else if (memchr(text.at, ':', text.len) != NULL) {
+        status = sizes_range(&s, text);
+    } else {
+        status = sizes_list(&s, text);
+    }
+    *count = s.count;
+    if (status == SWL_OK && s.count == 0) {
+        status = swl_err_set(err, SWL_ERR_USAGE, "pulley sizes: `%s` holds none; one or more are wanted", given);
+    }
+    return status;
+}
