@@ -43,7 +43,7 @@ typedef enum swl_pulley_goal {
     SWL_GOAL_LIMITS      /* every limit kept, with nothing to spare; value is not read */
 } swl_pulley_goal;
 
-/* exact_m gives the goal; binds is the limit that decides, for SWL_GOAL_LIMITS. */
+/* exact_m gives the goal; binds is the limit that decides for SWL_GOAL_LIMITS, else NULL. */
 typedef struct swl_pulley_found {
     double exact_m;
     const char *binds;
@@ -62,6 +62,7 @@ typedef struct swl_pulley_wish {
     double value;
     double engine_rpm;
     swl_pulley_found found;
+    swl_pulley_row exact;           /* what the exact size gives */
     char failure[SWL_ERR_TEXT_MAX]; /* why none was found, empty when one was */
     size_t row;
 } swl_pulley_wish;

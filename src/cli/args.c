@@ -16,6 +16,12 @@ enum {
     OPT_DPI,
     OPT_ONLY,
     OPT_SENSITIVITY,
+    OPT_BLOWER,
+    OPT_CRANK,
+    OPT_BOOST,
+    OPT_AT,
+    OPT_MAX_SPEED,
+    OPT_MANIFOLD_FLOW,
     OPT_HELP
 };
 
@@ -29,6 +35,12 @@ static const struct option long_options[] = {
     {"dpi", required_argument, NULL, OPT_DPI},
     {"only", required_argument, NULL, OPT_ONLY},
     {"sensitivity", no_argument, NULL, OPT_SENSITIVITY},
+    {"blower", required_argument, NULL, OPT_BLOWER},
+    {"crank", required_argument, NULL, OPT_CRANK},
+    {"boost", required_argument, NULL, OPT_BOOST},
+    {"at", required_argument, NULL, OPT_AT},
+    {"max-speed", required_argument, NULL, OPT_MAX_SPEED},
+    {"manifold-flow", required_argument, NULL, OPT_MANIFOLD_FLOW},
     {"help", no_argument, NULL, OPT_HELP},
     {NULL, 0, NULL, 0},
 };
@@ -144,6 +156,24 @@ static int read_option(const cli_command *command, int code, const char *value, 
     case OPT_SENSITIVITY:
         options->sensitivity = true;
         return 0;
+    case OPT_BLOWER:
+        options->blower = value;
+        return 0;
+    case OPT_CRANK:
+        options->crank = value;
+        return 0;
+    case OPT_BOOST:
+        options->boost = value;
+        return 0;
+    case OPT_AT:
+        options->at = value;
+        return 0;
+    case OPT_MAX_SPEED:
+        options->max_speed = value;
+        return 0;
+    case OPT_MANIFOLD_FLOW:
+        options->manifold_flow = value;
+        return 0;
     default:
         options->help = true;
         return 0;
@@ -160,15 +190,28 @@ static const char *option_name(int code)
     return "";
 }
 
-/* A chart prints no table, so it takes what draws and what computes; a check draws nothing. */
 static bool takes(const cli_command *command, int code)
 {
-    bool draws = code == OPT_OUT || code == OPT_FORMAT || code == OPT_SIZE || code == OPT_DPI;
-    bool has_curves = strcmp(command->name, "chart") == 0;
-    if (code == OPT_SENSITIVITY) {
-        return strcmp(command->argument, "BUILD") == 0;
+    switch (code) {
+    case OPT_OUT:
+    case OPT_FORMAT:
+    case OPT_SIZE:
+    case OPT_DPI:
+        return (command->takes & CLI_DRAWS) != 0;
+    case OPT_ONLY:
+        return (command->takes & CLI_ONLY) != 0;
+    case OPT_SENSITIVITY:
+        return (command->takes & CLI_SENSITIVITY) != 0;
+    case OPT_BLOWER:
+    case OPT_CRANK:
+    case OPT_BOOST:
+    case OPT_AT:
+    case OPT_MAX_SPEED:
+    case OPT_MANIFOLD_FLOW:
+        return (command->takes & CLI_PULLEY) != 0;
+    default:
+        return true;
     }
-    return code == OPT_ONLY ? has_curves : !draws || command->draws;
 }
 
 static int not_an_option(const cli_command *command, const char *word)
@@ -234,7 +277,7 @@ int cli_args(const cli_command *command, int argc, char **argv, cli_options *opt
         return 2;
     }
     if (!options->formats[0] && !options->formats[1] && !options->formats[2]) {
-        options->formats[0] = command->draws && strcmp(command->name, "chart") == 0;
+        options->formats[0] = strcmp(command->name, "chart") == 0;
     }
     return 0;
 }

@@ -21,6 +21,12 @@ typedef struct cli_options {
     swl_picture picture;
     bool size_given;
     bool sensitivity;
+    const char *blower; /* sizes of a pulley */
+    const char *crank;
+    const char *boost;
+    const char *at;
+    const char *max_speed;
+    const char *manifold_flow;
     bool help;
 } cli_options;
 
@@ -30,13 +36,16 @@ typedef struct cli_inputs {
     size_t count;
 } cli_inputs;
 
+/* Groups of options. */
+enum { CLI_DRAWS = 1, CLI_ONLY = 2, CLI_SENSITIVITY = 4, CLI_PULLEY = 8 };
+
 /* One command. Which options it takes is in args.c. */
 typedef struct cli_command {
     const char *name;
     const char *argument; /* BUILD or UNIT */
     const char *summary;
     const char *help;
-    bool draws;
+    unsigned takes; /* CLI_... beside --json, --csv, --units and --help */
     int (*run)(const cli_options *options);
 } cli_command;
 
@@ -46,6 +55,7 @@ extern const size_t cli_command_count;
 int cli_check(const cli_options *options);
 int cli_chart(const cli_options *options);
 int cli_inspect(const cli_options *options);
+int cli_pulley(const cli_options *options);
 
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);
@@ -56,6 +66,8 @@ void cli_inputs_free(cli_inputs *inputs);
 
 /* Prints findings and an error to standard error. Returns: the exit status for it. */
 int cli_fail(const swl_diags *diags, const swl_err *err, const char *file);
+/* Whether the JSON or the CSV has standard output to itself. */
+bool cli_takes_stdout(const cli_options *options);
 /* Whether standard output should carry colour. */
 bool cli_colour(void);
 /* Whether an output may go to a path: not over an input, not onto a folder. NULL and "-" may. */

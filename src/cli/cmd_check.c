@@ -53,11 +53,6 @@ static void job_close(job *j)
     cli_inputs_free(&j->inputs);
 }
 
-static bool to_stdout(const char *path)
-{
-    return path != NULL && strcmp(path, "-") == 0;
-}
-
 /* Writes JSON and CSV where asked, and the tables unless one of those has standard output. */
 static swl_status job_write(const job *j, swl_err *err)
 {
@@ -87,7 +82,7 @@ static swl_status job_write(const job *j, swl_err *err)
     if (status == SWL_OK) {
         status = cli_save(options->csv, &csv, err);
     }
-    if (status == SWL_OK && !to_stdout(options->json) && !to_stdout(options->csv)) {
+    if (status == SWL_OK && !cli_takes_stdout(options)) {
         status = cli_save("-", &text, err);
     }
     swl_notes_free(&si_notes);

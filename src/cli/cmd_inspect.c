@@ -89,9 +89,7 @@ int cli_inspect(const cli_options *options)
     if (status == SWL_OK) {
         status = cli_save(options->csv, &csv, &err);
     }
-    bool taken = (options->json != NULL && strcmp(options->json, "-") == 0) ||
-                 (options->csv != NULL && strcmp(options->csv, "-") == 0);
-    if (status == SWL_OK && !taken) {
+    if (status == SWL_OK && !cli_takes_stdout(options)) {
         status = cli_save("-", &text, &err);
     }
     int code = status == SWL_OK ? 0 : cli_fail(&diags, &err, options->file);

@@ -41,11 +41,11 @@ static swl_status wish_boost(const cli_options *options, swl_pulley_study *study
     swl_pulley_wish *wish = &study->wishes[study->wish_count];
     swl_status status = read_wish("--boost", options->boost, SWL_DIM_PRESSURE, &wish->value, err);
     wish->goal = SWL_GOAL_BOOST_PEAK;
-    wish->words = "for the wanted boost at its peak";
+    wish->words = "Size for the wanted boost at its peak";
     if (status == SWL_OK && options->at != NULL) {
         status = read_wish("--at", options->at, SWL_DIM_SPEED, &wish->engine_rpm, err);
         wish->goal = SWL_GOAL_BOOST_AT;
-        wish->words = "for the wanted boost at that engine speed";
+        wish->words = "Size for the wanted boost at that engine speed";
     }
     if (status == SWL_OK && options->at != NULL && !(wish->engine_rpm >= 100 && wish->engine_rpm <= 30000)) {
         status = swl_err_set(err, SWL_ERR_USAGE, "--at: read `%s`; 100 rpm to 30000 rpm is accepted", options->at);
@@ -65,12 +65,12 @@ static swl_status read_wishes(const cli_options *options, const swl_build *build
     }
     if (status == SWL_OK && options->max_speed != NULL) {
         swl_pulley_wish *wish = &study->wishes[study->wish_count++];
-        *wish = (swl_pulley_wish){.goal = SWL_GOAL_SPEED, .words = "for the wanted blower speed at the rev limit"};
+        *wish = (swl_pulley_wish){.goal = SWL_GOAL_SPEED, .words = "Size for the wanted blower speed at the rev limit"};
         status = read_wish("--max-speed", options->max_speed, SWL_DIM_SPEED, &wish->value, err);
     }
     if (status == SWL_OK && options->manifold_flow != NULL) {
         swl_pulley_wish *wish = &study->wishes[study->wish_count++];
-        *wish = (swl_pulley_wish){.goal = SWL_GOAL_FLOW, .words = "for the wanted air flow at the rev limit"};
+        *wish = (swl_pulley_wish){.goal = SWL_GOAL_FLOW, .words = "Size for the wanted air flow at the rev limit"};
         status = read_wish("--manifold-flow", options->manifold_flow, SWL_DIM_MASS_FLOW, &wish->value, err);
     }
     const swl_limit_values *limits = &build->limits;
@@ -81,8 +81,8 @@ static swl_status read_wishes(const cli_options *options, const swl_build *build
     if (status == SWL_OK && any) {
         study->wishes[study->wish_count++] = (swl_pulley_wish){
             .goal = SWL_GOAL_LIMITS,
-            .words = study->pulley == SWL_PULLEY_CRANK ? "largest that keeps every limit, with nothing to spare"
-                                                       : "smallest that keeps every limit, with nothing to spare",
+            .words = study->pulley == SWL_PULLEY_CRANK ? "Largest that keeps every limit, with nothing to spare"
+                                                       : "Smallest that keeps every limit, with nothing to spare",
         };
     }
     return status;

@@ -46,6 +46,12 @@ int cli_fail(const swl_diags *diags, const swl_err *err, const char *file)
     return swl_err_exit_code(err->status);
 }
 
+bool cli_takes_stdout(const cli_options *options)
+{
+    return (options->json != NULL && strcmp(options->json, "-") == 0) ||
+           (options->csv != NULL && strcmp(options->csv, "-") == 0);
+}
+
 bool cli_colour(void)
 {
     const char *no_colour = getenv("NO_COLOR");

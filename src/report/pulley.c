@@ -25,12 +25,12 @@ static void put_number(swl_buf *out, int width, double si, swl_show show, swl_un
 static void table_head(swl_buf *out, const swl_pulley_study *study, swl_units units)
 {
     static const swl_show shows[] = {SWL_SHOW_BOOST, SWL_SHOW_TEMPERATURE, SWL_SHOW_TEMPERATURE, SWL_SHOW_POWER};
-    swl_buf_printf(out, "\n%8s%8s%8s%8s", study->pulley == SWL_PULLEY_CRANK ? "crank" : "blower", "ratio", "rev lim.",
+    swl_buf_printf(out, "\n%8s%8s%8s%9s", study->pulley == SWL_PULLEY_CRANK ? "crank" : "blower", "ratio", "rev lim",
                    "over-rev");
     for (size_t k = 0; k < SWL_PULLEY_SPEEDS; k++) {
         swl_buf_printf(out, "%8.0f", study->speeds_rpm[k]);
     }
-    swl_buf_printf(out, "%8s%8s%8s%8s\n%8s%8s%8s%8s", "peak", "disch.", "charge", "drive",
+    swl_buf_printf(out, "%8s%8s%8s%8s\n%8s%8s%8s%9s", "peak", "disch.", "charge", "drive",
                    swl_shown_as(SWL_SHOW_LENGTH, units).unit, "", "rpm", "rpm");
     for (size_t k = 0; k < SWL_PULLEY_SPEEDS; k++) {
         swl_buf_printf(out, "%8s", swl_shown_as(SWL_SHOW_BOOST, units).unit);
@@ -45,7 +45,7 @@ static void table_row(swl_buf *out, const swl_pulley_row *row, swl_units units)
 {
     bool solved = row->end == SWL_MATCH_SOLVED;
     put_number(out, 8, row->d_m, SWL_SHOW_LENGTH, units);
-    swl_buf_printf(out, "%8.3f%8.0f%8.0f", row->drive_ratio, row->blower_rpm_at_limit, row->blower_rpm_at_over_rev);
+    swl_buf_printf(out, "%8.3f%8.0f%9.0f", row->drive_ratio, row->blower_rpm_at_limit, row->blower_rpm_at_over_rev);
     for (size_t k = 0; k < SWL_PULLEY_SPEEDS; k++) {
         put_number(out, 8, solved ? row->boost_pa[k] : (double)NAN, SWL_SHOW_BOOST, units);
     }
@@ -61,6 +61,25 @@ static const char *pulley_word(const swl_pulley_study *study)
     return study->pulley == SWL_PULLEY_CRANK ? "crank" : "blower";
 }
 
+/* A size rounded to the digits shown, to the side that turns the blower slower, so that the figure itself gives no
+ * more than was asked for. */
+static void put_size(swl_buf *out, const swl_pulley_study *study, double d_m, swl_units units)
+{
+    swl_shown shown = swl_shown_as(SWL_SHOW_LENGTH, units);
+    double step = pow(10, -shown.decimals);
+    double steps = d_m * shown.scale / step;
+    double whole = study->pulley == SWL_PULLEY_CRANK ? floor(steps + 1e-6) : ceil(steps - 1e-6);
+    swl_buf_printf(out, "%.*f %s", shown.decimals, whole * step, shown.unit);
+}
+
+static void put_gives(swl_buf *out, const swl_pulley_row *row, swl_units units)
+{
+    swl_buf_puts(out, " (peak boost ");
+    swl_report_value(out, row->boost_peak_pa, SWL_SHOW_BOOST, units);
+    swl_buf_printf(out, ", limits %s%s)", row->worst == NULL ? "not given" : swl_verdict_word(row->verdict),
+                   row->outside > 0 ? ", part of the line outside the map" : "");
+}
+
 static void text_found(swl_buf *out, const swl_pulley_study *study, const swl_pulley_wish *wish, swl_units units)
 {
     swl_buf text = {0};
@@ -68,22 +87,22 @@ static void text_found(swl_buf *out, const swl_pulley_study *study, const swl_pu
     if (wish->failure[0] != '\0') {
         swl_buf_puts(&text, wish->failure);
     } else {
-        swl_report_value(&text, wish->found.exact_m, SWL_SHOW_LENGTH, units);
-        swl_buf_printf(&text, " exactly, on the %s", pulley_word(study));
+        put_size(&text, study, wish->found.exact_m, units);
+        put_gives(&text, &wish->exact, units);
         if (wish->found.binds != NULL) {
             swl_buf_printf(&text, "; %s decides", wish->found.binds);
         }
         if (wish->row < study->count) {
-            swl_buf_puts(&text, "; of the sizes listed ");
+            swl_buf_puts(&text, ". The nearest listed that turns the blower no faster is ");
             swl_report_value(&text, study->rows[wish->row].d_m, SWL_SHOW_LENGTH, units);
-            swl_buf_printf(&text, ", the nearest that turns the blower no faster (peak boost ");
-            swl_report_value(&text, study->rows[wish->row].boost_peak_pa, SWL_SHOW_BOOST, units);
-            swl_buf_puts(&text, ")");
+            put_gives(&text, &study->rows[wish->row], units);
         } else {
-            swl_buf_puts(&text, "; none of the sizes listed turns the blower as slowly");
+            swl_buf_puts(&text, ". None of the sizes listed turns the blower as slowly");
         }
     }
-    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "  ");
+    swl_buf_puts(&text, ".");
+    swl_buf_puts(out, "- ");
+    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH - 2, "  ");
     swl_buf_free(&text);
 }
 
@@ -91,10 +110,11 @@ void swl_report_pulley_text(swl_buf *out, const swl_build *build, const swl_pull
 {
     swl_buf_puts(out, "Build   ");
     swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
-    swl_buf_printf(out,
-                   "Unit    %s\n\nThe %s pulley, all else as in the build: blower speed without slip, boost at three "
-                   "engine speeds,\nand the highest over the rev range\n",
-                   build->blower.name, pulley_word(study));
+    swl_buf_printf(
+        out,
+        "Unit    %s\n\nSizes of the %s pulley, all else as in the build. Blower speed without slip; boost at "
+        "three\nengine speeds; boost, temperatures and drive power at their highest over the line.\n",
+        build->blower.name, pulley_word(study));
     table_head(out, study, units);
     bool starred = false;
     for (size_t i = 0; i < study->count; i++) {

@@ -47,6 +47,24 @@ static void row_line(swl_pulley_row *row, const swl_check *check)
     }
 }
 
+/* Which of the line's speeds has no operating point, and why. */
+static swl_status row_failure(const swl_build *build, swl_pulley_row *row, swl_err *err)
+{
+    const swl_engine *engine = &build->engine;
+    swl_match *match = swl_match_new(build, err);
+    if (match == NULL) {
+        return SWL_ERR_MEMORY;
+    }
+    row->end = SWL_MATCH_SOLVED;
+    for (int i = 0; i <= 40 && row->end == SWL_MATCH_SOLVED; i++) {
+        double rpm = engine->speed_from_rpm + (engine->speed_limit_rpm - engine->speed_from_rpm) * i / 40;
+        row->end = swl_match_point(match, rpm).end;
+    }
+    row->end = row->end == SWL_MATCH_SOLVED ? SWL_MATCH_NOT_CONVERGED : row->end;
+    swl_match_free(match);
+    return SWL_OK;
+}
+
 static swl_status row_solve(const swl_build *build, const double *speeds_rpm, swl_pulley_row *row, swl_err *err)
 {
     const swl_engine *engine = &build->engine;
@@ -57,9 +75,8 @@ static swl_status row_solve(const swl_build *build, const double *speeds_rpm, sw
     swl_err own = {0};
     swl_status status = swl_check_run(build, &check, &own);
     if (status == SWL_ERR_SOLVE) {
-        row->end = SWL_MATCH_NOT_CONVERGED;
         row->verdict = SWL_EXCEEDED;
-        return SWL_OK;
+        return row_failure(build, row, err);
     }
     if (status != SWL_OK) {
         return swl_err_set(err, status, "%s", own.text);
@@ -107,7 +124,8 @@ typedef struct search {
     double engine_rpm;
 } search;
 
-/* The goal's value at a size; more of it the faster the blower turns. No operating point counts as too fast. */
+/* The goal's value at a size; more of it the faster the blower turns. Without an operating point it is infinitely
+ * little where the blower is too small and infinitely much otherwise. */
 static swl_status ask(const search *s, double d_m, answer *out, swl_err *err)
 {
     swl_build changed = build_with(s->build, s->pulley, d_m);
@@ -134,69 +152,91 @@ static swl_status ask(const search *s, double d_m, answer *out, swl_err *err)
     const double speeds_rpm[SWL_PULLEY_SPEEDS] = {limit_rpm, limit_rpm, limit_rpm};
     swl_pulley_row row = {.d_m = d_m};
     swl_status status = row_solve(&changed, speeds_rpm, &row, err);
-    if (status == SWL_OK && row.end == SWL_MATCH_SOLVED) {
+    if (row.end == SWL_MATCH_BLOWER_TOO_SMALL) {
+        out->value = -INFINITY;
+    } else if (status == SWL_OK && row.end == SWL_MATCH_SOLVED) {
         out->value = s->goal == SWL_GOAL_BOOST_PEAK ? row.boost_peak_pa : -row.worst_margin_frac;
         out->binds = row.worst;
     }
     return status;
 }
 
-static swl_status not_reached(const search *s, double value, double slow_m, double fast_m, const answer *slow,
-                              const answer *fast, swl_err *err)
+/* One end of a search. */
+typedef struct search_end {
+    double d_m;
+    answer got;
+} search_end;
+
+static swl_status not_reached(const search *s, double wanted, const search_end *slow, const search_end *fast,
+                              swl_err *err)
 {
-    bool too_little = fast->value < value;
-    double best_m = too_little ? fast_m : slow_m;
     if (s->goal == SWL_GOAL_LIMITS) {
-        return swl_err_set(err, SWL_ERR_SOLVE, "no pulley from %.4g to %.4g mm %s", 1000 * fmin(slow_m, fast_m),
-                           1000 * fmax(slow_m, fast_m),
-                           too_little ? "reaches a limit" : "keeps every limit; what binds does not depend on it");
+        bool never = isfinite(fast->got.value) && fast->got.value <= wanted;
+        return swl_err_set(err, SWL_ERR_SOLVE, "%s",
+                           never ? "no size reaches a limit"
+                                 : "no size keeps every limit; what binds does not depend on the pulley");
     }
     const char *unit = s->goal == SWL_GOAL_SPEED ? "rpm" : s->goal == SWL_GOAL_FLOW ? "kg/h" : "kPa";
     double scale = s->goal == SWL_GOAL_SPEED ? 1 : s->goal == SWL_GOAL_FLOW ? 3600 : 1e-3;
-    return swl_err_set(err, SWL_ERR_SOLVE,
-                       "no pulley gives %.4g %s: from %.4g to %.4g mm the nearest is %.4g %s, at %.4g mm",
-                       value * scale, unit, 1000 * fmin(slow_m, fast_m), 1000 * fmax(slow_m, fast_m),
-                       (too_little ? fast->value : slow->value) * scale, unit, 1000 * best_m);
+    const search_end *best = isfinite(slow->got.value) ? slow : fast;
+    if (!isfinite(best->got.value)) {
+        return swl_err_set(err, SWL_ERR_SOLVE, "no size gives %.4g %s, and none has an operating point", wanted * scale,
+                           unit);
+    }
+    return swl_err_set(err, SWL_ERR_SOLVE, "no size gives %.4g %s; the nearest is %.4g %s, with %.4g mm%s",
+                       wanted * scale, unit, best->got.value * scale, unit, 1000 * best->d_m,
+                       best == slow && !isfinite(fast->got.value)
+                           ? ", beyond which there is no operating point within the air's properties"
+                           : "");
+}
+
+/* Halves the span until it is a nanometre wide; slow keeps what is asked for, fast does not. */
+static swl_status narrow(const search *s, double wanted, search_end *slow, search_end *fast, swl_err *err)
+{
+    for (int i = 0; i < 60 && fabs(fast->d_m - slow->d_m) > 1e-9; i++) {
+        search_end middle = {.d_m = (slow->d_m + fast->d_m) / 2};
+        swl_status status = ask(s, middle.d_m, &middle.got, err);
+        if (status != SWL_OK) {
+            return status;
+        }
+        if (middle.got.value > wanted) {
+            *fast = middle;
+        } else {
+            *slow = middle;
+        }
+    }
+    return SWL_OK;
 }
 
 swl_status swl_pulley_find(const swl_build *build, swl_pulley pulley, swl_pulley_goal goal, double value,
                            double engine_rpm, swl_pulley_found *found, swl_err *err)
 {
     const search s = {.build = build, .pulley = pulley, .goal = goal, .engine_rpm = engine_rpm};
-    double own_m = pulley == SWL_PULLEY_CRANK ? build->drive.d_crank_m : build->drive.d_blower_m;
-    /* The blower turns slower with a larger pulley of its own and with a smaller one on the crank. */
-    double slow_m = pulley == SWL_PULLEY_CRANK ? own_m / 10 : own_m * 10;
-    double fast_m = pulley == SWL_PULLEY_CRANK ? own_m * 10 : own_m / 10;
+    bool crank = pulley == SWL_PULLEY_CRANK;
+    double own_m = crank ? build->drive.d_crank_m : build->drive.d_blower_m;
     double wanted = goal == SWL_GOAL_LIMITS ? 0 : value;
-    answer slow;
-    answer fast;
-    swl_status status = ask(&s, slow_m, &slow, err);
+    /* The blower turns slower with a larger pulley of its own and with a smaller one on the crank. */
+    search_end slow = {.d_m = crank ? own_m / 10 : own_m * 10};
+    search_end fast = {.d_m = crank ? own_m * 10 : own_m / 10};
+    swl_status status = ask(&s, slow.d_m, &slow.got, err);
     if (status == SWL_OK) {
-        status = ask(&s, fast_m, &fast, err);
+        status = ask(&s, fast.d_m, &fast.got, err);
     }
     if (status != SWL_OK) {
         return status;
     }
-    if (!(slow.value <= wanted && fast.value >= wanted)) {
-        return not_reached(&s, wanted, slow_m, fast_m, &slow, &fast, err);
+    if (!(slow.got.value <= wanted && fast.got.value >= wanted)) {
+        return not_reached(&s, wanted, &slow, &fast, err);
     }
-    *found = (swl_pulley_found){.binds = fast.binds};
-    for (int i = 0; i < 60 && fabs(fast_m - slow_m) > 1e-9; i++) {
-        double middle_m = (slow_m + fast_m) / 2;
-        answer middle;
-        status = ask(&s, middle_m, &middle, err);
-        if (status != SWL_OK) {
-            return status;
-        }
-        if (middle.value > wanted) {
-            fast_m = middle_m;
-            found->binds = middle.binds != NULL ? middle.binds : found->binds;
-        } else {
-            slow_m = middle_m;
-        }
+    status = narrow(&s, wanted, &slow, &fast, err);
+    if (status != SWL_OK) {
+        return status;
     }
-    /* The slow end keeps what is asked for. */
-    found->exact_m = slow_m;
+    bool jumped = !isfinite(slow.got.value) || (goal != SWL_GOAL_LIMITS && !isfinite(fast.got.value));
+    if (jumped) {
+        return not_reached(&s, wanted, &slow, &fast, err);
+    }
+    *found = (swl_pulley_found){.exact_m = slow.d_m, .binds = goal == SWL_GOAL_LIMITS ? slow.got.binds : NULL};
     return SWL_OK;
 }
 
@@ -228,6 +268,11 @@ swl_status swl_pulley_wishes(const swl_build *build, swl_pulley_study *study, sw
             return swl_err_set(err, status, "%s", own.text);
         } else {
             wish->row = nearest_row(study, wish->found.exact_m);
+            status =
+                swl_pulley_table(build, study->pulley, &wish->found.exact_m, 1, study->speeds_rpm, &wish->exact, err);
+            if (status != SWL_OK) {
+                return status;
+            }
         }
     }
     return SWL_OK;
