@@ -81,7 +81,7 @@ static size_t map_points(const swl_map *map)
 static swl_map *map_better(const swl_map *map)
 {
     size_t count = map_points(map);
-    swl_map_row *rows = calloc(count, sizeof *rows);
+    swl_map_row *rows = count > 0 ? calloc(count, sizeof *rows) : NULL;
     if (rows == NULL) {
         return NULL;
     }
