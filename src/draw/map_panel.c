@@ -16,7 +16,7 @@ void swl_mark_forbidden(const swl_panel *panel, const double *x, const double *y
 {
     cairo_t *cr = panel->canvas->cr;
     double spacing = 9 * panel->canvas->stroke;
-    double length = 9 * panel->canvas->stroke;
+    double length = spacing;
     double carried = 0;
     for (size_t i = 0; i + 1 < count; i++) {
         double xa = swl_panel_x(panel, x[i]);
