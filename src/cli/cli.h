@@ -66,8 +66,6 @@ void cli_inputs_free(cli_inputs *inputs);
 
 /* Prints findings and an error to standard error. Returns: the exit status for it. */
 int cli_fail(const swl_diags *diags, const swl_err *err, const char *file);
-/* Whether the JSON or the CSV has standard output to itself. */
-bool cli_takes_stdout(const cli_options *options);
 /* Whether standard output should carry colour. */
 bool cli_colour(void);
 /* Whether an output may go to a path: not over an input, not onto a folder. NULL and "-" may. */
@@ -76,6 +74,9 @@ swl_status cli_may_write(const cli_inputs *inputs, const char *path, swl_err *er
 swl_status cli_may_write_all(const cli_options *options, const cli_inputs *inputs, const char *stem, swl_err *err);
 /* The pictures' name without ending: the input's own name, a dash and a word. Appends to out. */
 void cli_stem(const char *file, const char *word, swl_buf *out);
+/* Saves the JSON and the CSV where asked, and the text to standard output unless one of those has it. */
+swl_status cli_write(const cli_options *options, const swl_buf *json, const swl_buf *csv, const swl_buf *text,
+                     swl_err *err);
 /* Saves, unless path is NULL; refuses to write over an input. */
 swl_status cli_save(const char *path, const swl_buf *bytes, swl_err *err);
 /* Draws a chart in every format asked for into the out folder, as stem plus ending, and names each on standard error.

@@ -77,13 +77,7 @@ static swl_status job_write(const job *j, swl_err *err)
         swl_report_sensitivity_text(&text, &j->sensitivity, j->units);
     }
     if (status == SWL_OK) {
-        status = cli_save(options->json, &json, err);
-    }
-    if (status == SWL_OK) {
-        status = cli_save(options->csv, &csv, err);
-    }
-    if (status == SWL_OK && !cli_takes_stdout(options)) {
-        status = cli_save("-", &text, err);
+        status = cli_write(options, &json, &csv, &text, err);
     }
     swl_notes_free(&si_notes);
     swl_buf_free(&json);

@@ -84,13 +84,7 @@ int cli_inspect(const cli_options *options)
     if (status == SWL_OK) {
         swl_report_unit_text(&text, &blower, &diags, units);
         swl_report_unit_csv(&csv, &blower, units);
-        status = cli_save(options->json, &json, &err);
-    }
-    if (status == SWL_OK) {
-        status = cli_save(options->csv, &csv, &err);
-    }
-    if (status == SWL_OK && !cli_takes_stdout(options)) {
-        status = cli_save("-", &text, &err);
+        status = cli_write(options, &json, &csv, &text, &err);
     }
     int code = status == SWL_OK ? 0 : cli_fail(&diags, &err, options->file);
     swl_buf_free(&stem);

@@ -129,13 +129,7 @@ static swl_status study_write(const cli_options *options, const swl_build *build
     swl_report_pulley_csv(&csv, study, units);
     swl_report_pulley_text(&text, build, study, units);
     if (status == SWL_OK) {
-        status = cli_save(options->json, &json, err);
-    }
-    if (status == SWL_OK) {
-        status = cli_save(options->csv, &csv, err);
-    }
-    if (status == SWL_OK && !cli_takes_stdout(options)) {
-        status = cli_save("-", &text, err);
+        status = cli_write(options, &json, &csv, &text, err);
     }
     swl_buf_free(&json);
     swl_buf_free(&csv);
@@ -170,12 +164,9 @@ int cli_pulley(const cli_options *options)
         status = swl_build_load(&source, options->file, &build, &diags, &err);
     }
     if (status == SWL_OK) {
-        status = cli_may_write_all(options, &inputs, "", &err);
-    }
-    if (status == SWL_OK) {
         status = study_run(options, &source, &build, &study, &err);
     }
-    /* The sizes' own file is an input too. */
+    /* Asked now that all inputs are known: the file of sizes is one too. */
     if (status == SWL_OK) {
         status = cli_may_write_all(options, &inputs, "", &err);
     }

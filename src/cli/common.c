@@ -46,12 +46,6 @@ int cli_fail(const swl_diags *diags, const swl_err *err, const char *file)
     return swl_err_exit_code(err->status);
 }
 
-bool cli_takes_stdout(const cli_options *options)
-{
-    return (options->json != NULL && strcmp(options->json, "-") == 0) ||
-           (options->csv != NULL && strcmp(options->csv, "-") == 0);
-}
-
 bool cli_colour(void)
 {
     const char *no_colour = getenv("NO_COLOR");
@@ -171,6 +165,24 @@ swl_status cli_save(const char *path, const swl_buf *bytes, swl_err *err)
     }
     swl_status status = swl_buf_status(bytes, err);
     return status == SWL_OK ? swl_file_save(path, swl_buf_text(bytes), bytes->len, err) : status;
+}
+
+static bool is_stdout(const char *path)
+{
+    return path != NULL && strcmp(path, "-") == 0;
+}
+
+swl_status cli_write(const cli_options *options, const swl_buf *json, const swl_buf *csv, const swl_buf *text,
+                     swl_err *err)
+{
+    swl_status status = cli_save(options->json, json, err);
+    if (status == SWL_OK) {
+        status = cli_save(options->csv, csv, err);
+    }
+    if (status == SWL_OK && !is_stdout(options->json) && !is_stdout(options->csv)) {
+        status = cli_save("-", text, err);
+    }
+    return status;
 }
 
 static swl_status out_folder(const char *folder, swl_err *err)

@@ -207,17 +207,6 @@ void swl_canvas_stroke(swl_canvas *canvas, double width, const double *dash)
     cairo_stroke(canvas->cr);
 }
 
-void swl_canvas_path(swl_canvas *canvas, const double *x, const double *y, size_t count)
-{
-    for (size_t i = 0; i < count; i++) {
-        if (i == 0) {
-            cairo_move_to(canvas->cr, x[i], y[i]);
-        } else {
-            cairo_line_to(canvas->cr, x[i], y[i]);
-        }
-    }
-}
-
 static void label_draw(swl_canvas *canvas, const swl_label *label)
 {
     double dx = 0;

@@ -64,8 +64,6 @@ void swl_canvas_take(swl_canvas *canvas, swl_rect box);
 void swl_canvas_colour(swl_canvas *canvas, swl_rgb colour, double alpha);
 /* Strokes the current path. dash is a list of lengths in line widths of one unit, 0 at its end; NULL for solid. */
 void swl_canvas_stroke(swl_canvas *canvas, double width, const double *dash);
-/* Puts a polyline into the current path. */
-void swl_canvas_path(swl_canvas *canvas, const double *x, const double *y, size_t count);
 
 /* Writes the canvas's image as PNG with its physical size and title. */
 swl_status swl_png_write(const swl_canvas *canvas, swl_buf *out, swl_err *err) SWL_MUST_CHECK;
