@@ -2,48 +2,60 @@
 
 #include <getopt.h>
 #include <limits.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum {
-    OPT_JSON = 256,
-    OPT_CSV,
-    OPT_UNITS,
-    OPT_OUT,
-    OPT_FORMAT,
-    OPT_SIZE,
-    OPT_DPI,
-    OPT_ONLY,
-    OPT_SENSITIVITY,
-    OPT_BLOWER,
-    OPT_CRANK,
-    OPT_BOOST,
-    OPT_AT,
-    OPT_MAX_SPEED,
-    OPT_MANIFOLD_FLOW,
-    OPT_HELP
-};
+/* What an option's word is. */
+typedef enum option_kind {
+    OPTION_TEXT, /* kept as given */
+    OPTION_FLAG, /* no word follows */
+    OPTION_NAME, /* kept, and not empty */
+    OPTION_UNITS,
+    OPTION_FORMAT,
+    OPTION_SIZE,
+    OPTION_DPI,
+    OPTION_ONLY,
+} option_kind;
 
-static const struct option long_options[] = {
-    {"json", required_argument, NULL, OPT_JSON},
-    {"csv", required_argument, NULL, OPT_CSV},
-    {"units", required_argument, NULL, OPT_UNITS},
-    {"out", required_argument, NULL, OPT_OUT},
-    {"format", required_argument, NULL, OPT_FORMAT},
-    {"size", required_argument, NULL, OPT_SIZE},
-    {"dpi", required_argument, NULL, OPT_DPI},
-    {"only", required_argument, NULL, OPT_ONLY},
-    {"sensitivity", no_argument, NULL, OPT_SENSITIVITY},
-    {"blower", required_argument, NULL, OPT_BLOWER},
-    {"crank", required_argument, NULL, OPT_CRANK},
-    {"boost", required_argument, NULL, OPT_BOOST},
-    {"at", required_argument, NULL, OPT_AT},
-    {"max-speed", required_argument, NULL, OPT_MAX_SPEED},
-    {"manifold-flow", required_argument, NULL, OPT_MANIFOLD_FLOW},
-    {"help", no_argument, NULL, OPT_HELP},
-    {NULL, 0, NULL, 0},
+/* One option: the groups of commands that take it, where its word goes, and its line in the help. */
+typedef struct option_row {
+    const char *name;
+    option_kind kind;
+    unsigned group;
+    size_t offset;
+    const char *word; /* as the help names it, NULL for a flag */
+    const char *help; /* NULL: not in the help */
+} option_row;
+
+#define TO(member) offsetof(cli_options, member)
+
+static const option_row rows[] = {
+    {"json", OPTION_NAME, CLI_ALL, TO(json), "FILE", "write the results as JSON in SI units; - is standard output"},
+    {"csv", OPTION_NAME, CLI_ALL, TO(csv), "FILE", "write the table as CSV; - is standard output"},
+    {"units", OPTION_UNITS, CLI_ALL, 0, "si|us", "units of what is shown; as the file says when left out"},
+    {"sensitivity", OPTION_FLAG, CLI_SENSITIVITY, TO(sensitivity), NULL,
+     "add a table of what a small change of each input does at the rev limit"},
+    {"blower", OPTION_TEXT, CLI_PULLEY, TO(blower), "SIZES",
+     "blower pulleys: 70mm:100mm:2mm, a list as 70mm,2.9in, or a CSV file; 80 to 120 % of\n"
+     "the build's own when left out"},
+    {"crank", OPTION_TEXT, CLI_PULLEY, TO(crank), "SIZES", "crank pulleys instead"},
+    {"boost", OPTION_TEXT, CLI_PULLEY, TO(boost), "PRESSURE", "find the size for this boost at its peak"},
+    {"at", OPTION_TEXT, CLI_PULLEY, TO(at), "SPEED", "or at this engine speed"},
+    {"max-speed", OPTION_TEXT, CLI_PULLEY, TO(max_speed), "RPM",
+     "find the size for this blower speed at the rev limit"},
+    {"manifold-flow", OPTION_TEXT, CLI_PULLEY, TO(manifold_flow), "F",
+     "find the size for this air mass flow at the rev limit"},
+    {"format", OPTION_FORMAT, CLI_DRAWS, 0, "LIST", "png, svg, pdf or several with commas between"},
+    {"out", OPTION_NAME, CLI_DRAWS, TO(out), "DIR", "folder the pictures go to; made when missing; . when left out"},
+    {"size", OPTION_SIZE, CLI_DRAWS, 0, "WxH",
+     "picture size in pixels, 1600x1000 when left out (a PDF is A4 landscape)"},
+    {"dpi", OPTION_DPI, CLI_DRAWS, 0, "N", "dots per inch of the PNG, 96 when left out; type grows with it"},
+    {"only", OPTION_ONLY, CLI_ONLY, 0, "PART", "map or curves, when only one of them is wanted"},
+    {"help", OPTION_FLAG, CLI_ALL, TO(help), NULL, "this text"},
 };
+enum { ROWS = sizeof rows / sizeof rows[0], FIRST_CODE = 256 };
 
 static int usage(const cli_command *command, const char *what, const char *given, const char *accepted)
 {
@@ -125,92 +137,70 @@ static int read_word(const cli_command *command, const char *option, const char 
     return usage(command, option, value, accepted);
 }
 
-static int read_option(const cli_command *command, int code, const char *value, cli_options *options)
+static int read_option(const cli_command *command, const option_row *row, const char *value, cli_options *options)
 {
     static const char *const units[] = {"si", "us", NULL};
     static const char *const parts[] = {"both", "map", "curves", NULL};
+    void *to = (char *)options + row->offset;
     int index = 0;
     int bad = 0;
-    switch (code) {
-    case OPT_JSON:
-        options->json = value;
-        return value[0] != '\0' ? 0 : usage(command, "--json read", value, "a file name or - is accepted");
-    case OPT_CSV:
-        options->csv = value;
-        return value[0] != '\0' ? 0 : usage(command, "--csv read", value, "a file name or - is accepted");
-    case OPT_OUT:
-        options->out = value;
-        return value[0] != '\0' ? 0 : usage(command, "--out read", value, "the name of a folder is accepted");
-    case OPT_UNITS:
+    switch (row->kind) {
+    case OPTION_FLAG:
+        *(bool *)to = true;
+        return 0;
+    case OPTION_TEXT:
+    case OPTION_NAME:
+        *(const char **)to = value;
+        if (row->kind == OPTION_NAME && value[0] == '\0') {
+            char option[40];
+            (void)snprintf(option, sizeof option, "--%s read", row->name);
+            return usage(command, option, value,
+                         strcmp(row->name, "out") == 0 ? "the name of a folder is accepted"
+                                                       : "a file name or - is accepted");
+        }
+        return 0;
+    case OPTION_UNITS:
         return read_word(command, "--units read", value, units, "si or us is accepted", &options->units);
-    case OPT_FORMAT:
+    case OPTION_FORMAT:
         return read_format(command, value, options);
-    case OPT_SIZE:
+    case OPTION_SIZE:
         return read_size(command, value, options);
-    case OPT_DPI:
+    case OPTION_DPI:
         return read_dpi(command, value, options);
-    case OPT_ONLY:
+    case OPTION_ONLY:
         bad = read_word(command, "--only read", value, parts, "map, curves or both is accepted", &index);
         options->picture.parts = (swl_parts)index;
         return bad;
-    case OPT_SENSITIVITY:
-        options->sensitivity = true;
-        return 0;
-    case OPT_BLOWER:
-        options->blower = value;
-        return 0;
-    case OPT_CRANK:
-        options->crank = value;
-        return 0;
-    case OPT_BOOST:
-        options->boost = value;
-        return 0;
-    case OPT_AT:
-        options->at = value;
-        return 0;
-    case OPT_MAX_SPEED:
-        options->max_speed = value;
-        return 0;
-    case OPT_MANIFOLD_FLOW:
-        options->manifold_flow = value;
-        return 0;
-    default:
-        options->help = true;
-        return 0;
     }
+    return 2;
 }
 
-static const char *option_name(int code)
+static bool takes(const cli_command *command, const option_row *row)
 {
-    for (const struct option *o = long_options; o->name != NULL; o++) {
-        if (o->val == code) {
-            return o->name;
+    return row->group == CLI_ALL || (command->takes & row->group) != 0;
+}
+
+void cli_help_options(const cli_command *command)
+{
+    for (size_t i = 0; i < ROWS; i++) {
+        const option_row *row = &rows[i];
+        if (!takes(command, row)) {
+            continue;
         }
-    }
-    return "";
-}
-
-static bool takes(const cli_command *command, int code)
-{
-    switch (code) {
-    case OPT_OUT:
-    case OPT_FORMAT:
-    case OPT_SIZE:
-    case OPT_DPI:
-        return (command->takes & CLI_DRAWS) != 0;
-    case OPT_ONLY:
-        return (command->takes & CLI_ONLY) != 0;
-    case OPT_SENSITIVITY:
-        return (command->takes & CLI_SENSITIVITY) != 0;
-    case OPT_BLOWER:
-    case OPT_CRANK:
-    case OPT_BOOST:
-    case OPT_AT:
-    case OPT_MAX_SPEED:
-    case OPT_MANIFOLD_FLOW:
-        return (command->takes & CLI_PULLEY) != 0;
-    default:
-        return true;
+        char head[40];
+        (void)snprintf(head, sizeof head, "--%s%s%s", row->name, row->word == NULL ? "" : " ",
+                       row->word == NULL ? "" : row->word);
+        (void)printf("  %-17s ", head);
+        for (const char *at = row->help; *at != '\0'; at++) {
+            (void)putchar(*at);
+            if (*at == '\n') {
+                (void)printf("%20s", "");
+            }
+        }
+        if (row->kind == OPTION_FORMAT) {
+            (void)printf("; %s when left out", (command->takes & CLI_ALWAYS_DRAWS) != 0 ? "png" : "no picture");
+        }
+        (void)putchar('\n');
     }
 }
 
@@ -219,11 +209,11 @@ static int not_an_option(const cli_command *command, const char *word)
     const char *near = NULL;
     int best = 4;
     swl_slice bare = swl_slice_of(word + strspn(word, "-"));
-    for (const struct option *o = long_options; o->name != NULL; o++) {
-        int distance = swl_edit_distance(bare, swl_slice_of(o->name));
-        if (distance < best && takes(command, o->val)) {
+    for (size_t i = 0; i < ROWS; i++) {
+        int distance = swl_edit_distance(bare, swl_slice_of(rows[i].name));
+        if (distance < best && takes(command, &rows[i])) {
             best = distance;
-            near = o->name;
+            near = rows[i].name;
         }
     }
     (void)fprintf(stderr, "sweptline %s: %s is not an option of this command", command->name, word);
@@ -234,10 +224,51 @@ static int not_an_option(const cli_command *command, const char *word)
     return 2;
 }
 
+/* The files behind the options, and what holds for all options together. */
+static int read_files(const cli_command *command, int count, char **names, cli_options *options)
+{
+    int least = command->files_least;
+    int most = command->files_most;
+    if (count < least || count > most) {
+        (void)fprintf(stderr, "sweptline %s: read %d file names; ", command->name, count);
+        if (most == 1) {
+            (void)fprintf(stderr, "one %s file is wanted\n", command->argument);
+        } else if (most == least) {
+            (void)fprintf(stderr, "%s are wanted\n", command->argument);
+        } else {
+            (void)fprintf(stderr, "%d to %d are wanted\n", least, most);
+        }
+        return 2;
+    }
+    for (int i = 0; i < count; i++) {
+        options->files[i] = names[i];
+        if (names[i][0] == '\0') {
+            (void)fprintf(stderr, "sweptline %s: the file name is empty\n", command->name);
+            return 2;
+        }
+    }
+    options->file = options->files[0];
+    options->file_count = (size_t)count;
+    if (options->json != NULL && options->csv != NULL && strcmp(options->json, "-") == 0 &&
+        strcmp(options->csv, "-") == 0) {
+        (void)fprintf(stderr, "sweptline %s: --json and --csv cannot both go to standard output\n", command->name);
+        return 2;
+    }
+    if (!options->formats[0] && !options->formats[1] && !options->formats[2]) {
+        options->formats[0] = (command->takes & CLI_ALWAYS_DRAWS) != 0;
+    }
+    return 0;
+}
+
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options)
 {
     *options = (cli_options){
         .command = command->name, .out = ".", .units = -1, .picture = {.width = 1600, .height = 1000, .dpi = 96}};
+    struct option long_options[ROWS + 1] = {{NULL, 0, NULL, 0}};
+    for (int i = 0; i < ROWS; i++) {
+        int follows = rows[i].kind == OPTION_FLAG ? no_argument : required_argument;
+        long_options[i] = (struct option){rows[i].name, follows, NULL, FIRST_CODE + i};
+    }
     opterr = 0;
     optind = 1;
     int code = 0;
@@ -245,15 +276,16 @@ int cli_args(const cli_command *command, int argc, char **argv, cli_options *opt
         if (code == ':') {
             return usage(command, "nothing follows", argv[optind - 1], "a value is wanted after it");
         }
-        if (code == '?') {
+        if (code < FIRST_CODE) {
             return not_an_option(command, argv[optind - 1]);
         }
-        if (!takes(command, code)) {
+        const option_row *row = &rows[code - FIRST_CODE];
+        if (!takes(command, row)) {
             char word[40];
-            (void)snprintf(word, sizeof word, "--%s", option_name(code));
+            (void)snprintf(word, sizeof word, "--%s", row->name);
             return not_an_option(command, word);
         }
-        int bad = read_option(command, code, optarg, options);
+        int bad = read_option(command, row, optarg, options);
         if (bad != 0) {
             return bad;
         }
@@ -261,23 +293,5 @@ int cli_args(const cli_command *command, int argc, char **argv, cli_options *opt
     if (options->help) {
         return 0;
     }
-    if (argc - optind != 1) {
-        (void)fprintf(stderr, "sweptline %s: read %d file names; one %s file is wanted\n", command->name, argc - optind,
-                      command->argument);
-        return 2;
-    }
-    options->file = argv[optind];
-    if (options->file[0] == '\0') {
-        (void)fprintf(stderr, "sweptline %s: the file name is empty\n", command->name);
-        return 2;
-    }
-    if (options->json != NULL && options->csv != NULL && strcmp(options->json, "-") == 0 &&
-        strcmp(options->csv, "-") == 0) {
-        (void)fprintf(stderr, "sweptline %s: --json and --csv cannot both go to standard output\n", command->name);
-        return 2;
-    }
-    if (!options->formats[0] && !options->formats[1] && !options->formats[2]) {
-        options->formats[0] = strcmp(command->name, "chart") == 0;
-    }
-    return 0;
+    return read_files(command, argc - optind, argv + optind, options);
 }

@@ -7,12 +7,14 @@
 #include "sweptline/report.h"
 #include "sweptline/sensitivity.h"
 
-enum { INPUTS_MAX = 64 };
+enum { INPUTS_MAX = 64, CLI_FILES_MAX = 6 };
 
 /* Options as given; a NULL was not. */
 typedef struct cli_options {
     const char *command;
-    const char *file;
+    const char *file; /* the first of files */
+    const char *files[CLI_FILES_MAX];
+    size_t file_count;
     const char *json;
     const char *csv;
     const char *out;
@@ -36,8 +38,15 @@ typedef struct cli_inputs {
     size_t count;
 } cli_inputs;
 
-/* Groups of options. */
-enum { CLI_DRAWS = 1, CLI_ONLY = 2, CLI_SENSITIVITY = 4, CLI_PULLEY = 8 };
+/* Groups of options. CLI_ALWAYS_DRAWS stands for no option but for a picture when no format is given. */
+enum {
+    CLI_ALL = 0, /* of every command */
+    CLI_DRAWS = 1,
+    CLI_ONLY = 2,
+    CLI_SENSITIVITY = 4,
+    CLI_PULLEY = 8,
+    CLI_ALWAYS_DRAWS = 16
+};
 
 /* One command. Which options it takes is in args.c. */
 typedef struct cli_command {
@@ -45,7 +54,9 @@ typedef struct cli_command {
     const char *argument; /* BUILD or UNIT */
     const char *summary;
     const char *help;
-    unsigned takes; /* CLI_... beside --json, --csv, --units and --help */
+    unsigned takes; /* CLI_... beside what every command takes */
+    int files_least;
+    int files_most;
     int (*run)(const cli_options *options);
 } cli_command;
 
@@ -60,6 +71,8 @@ int cli_pulley(const cli_options *options);
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);
 void cli_help(const cli_command *command);
+/* Prints a line for each option that a command takes. */
+void cli_help_options(const cli_command *command);
 
 swl_source cli_source(cli_inputs *inputs);
 void cli_inputs_free(cli_inputs *inputs);

@@ -21,12 +21,12 @@ static const char help_pulley[] =
 
 const cli_command cli_commands[] = {
     {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check, CLI_SENSITIVITY,
-     cli_check},
+     1, 1, cli_check},
     {"chart", "BUILD", "the same, and draw it on the map and over engine speed", help_chart,
-     CLI_SENSITIVITY | CLI_DRAWS | CLI_ONLY, cli_chart},
-    {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS, cli_inspect},
+     CLI_SENSITIVITY | CLI_DRAWS | CLI_ONLY | CLI_ALWAYS_DRAWS, 1, 1, cli_chart},
+    {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS, 1, 1, cli_inspect},
     {"pulley", "BUILD", "what each of many pulley sizes gives, and the size that gives what is wanted", help_pulley,
-     CLI_PULLEY, cli_pulley},
+     CLI_PULLEY, 1, 1, cli_pulley},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
 
@@ -53,33 +53,8 @@ static void help_all(FILE *to)
 void cli_help(const cli_command *command)
 {
     (void)printf("usage: sweptline %s [options] %s\n\n%s\n", command->name, command->argument, command->help);
-    (void)printf("  --json FILE       write the results as JSON in SI units; - is standard output\n"
-                 "  --csv FILE        write the table as CSV; - is standard output\n"
-                 "  --units si|us     units of what is shown; as the file says when left out\n");
-    if ((command->takes & CLI_SENSITIVITY) != 0) {
-        (void)printf("  --sensitivity     add a table of what a small change of each input does at the rev limit\n");
-    }
-    if ((command->takes & CLI_PULLEY) != 0) {
-        (void)printf(
-            "  --blower SIZES    blower pulleys: 70mm:100mm:2mm, a list as 70mm,2.9in, or a CSV file; 80 to 120 %% of\n"
-            "                    the build's own when left out\n"
-            "  --crank SIZES     crank pulleys instead\n"
-            "  --boost PRESSURE  find the size for this boost at its peak\n"
-            "  --at SPEED        or at this engine speed\n"
-            "  --max-speed RPM   find the size for this blower speed at the rev limit\n"
-            "  --manifold-flow F find the size for this air mass flow at the rev limit\n");
-    }
-    if ((command->takes & CLI_DRAWS) != 0) {
-        (void)printf("  --format LIST     png, svg, pdf or several with commas between%s\n"
-                     "  --out DIR         folder the pictures go to; made when missing; . when left out\n"
-                     "  --size WxH        picture size in pixels, 1600x1000 when left out (a PDF is A4 landscape)\n"
-                     "  --dpi N           dots per inch of the PNG, 96 when left out; type grows with it\n",
-                     strcmp(command->name, "chart") == 0 ? "; png when left out" : "; no picture when left out");
-    }
-    if ((command->takes & CLI_ONLY) != 0) {
-        (void)printf("  --only PART       map or curves, when only one of them is wanted\n");
-    }
-    (void)printf("  --help            this text\n\nA file name - is standard input.\n");
+    cli_help_options(command);
+    (void)printf("\nA file name - is standard input.\n");
 }
 
 static int unknown_command(const char *word)
