@@ -3,6 +3,7 @@
 #define SWEPTLINE_BLOWER_H
 
 #include "sweptline/air.h"
+#include "sweptline/input.h"
 #include "sweptline/map.h"
 
 enum { SWL_NAME_MAX = 128, SWL_NOTE_MAX = 400 };
@@ -22,10 +23,14 @@ typedef struct swl_blower {
     double d_rotor_m; /* NAN when not given */
     double mechanical_eff_frac;
     swl_map *map;
-    double t_map_k;  /* the air the map was measured in */
-    double p_map_pa; /* NAN when not given */
+    double ev_factor; /* what the map's volumetric efficiencies are multiplied by */
+    double ea_factor; /* and its adiabatic efficiencies */
+    double t_map_k;   /* the air the map was measured in */
+    double p_map_pa;  /* NAN when not given */
     swl_efficiency_from efficiency_from;
     char source[SWL_NOTE_MAX];
+    swl_input inputs[SWL_UNIT_INPUTS_MAX]; /* those given with +-, offsets in swl_blower */
+    size_t input_count;
 } swl_blower;
 
 void swl_blower_free(swl_blower *blower);

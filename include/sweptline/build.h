@@ -6,6 +6,7 @@
 #include "sweptline/drive.h"
 #include "sweptline/engine.h"
 #include "sweptline/flow.h"
+#include "sweptline/input.h"
 #include "sweptline/units.h"
 
 typedef struct swl_site {
@@ -55,8 +56,7 @@ enum {
     SWL_ASSUMED_NO_MECHANICAL_LOSS = 256,
     SWL_ASSUMED_COEFFICIENT = 512,
     SWL_ASSUMED_NO_BACK_PRESSURE = 4096,
-    SWL_READ_BUT_UNUSED = 1024, /* keys that other commands use */
-    SWL_READ_HALF_WIDTHS = 2048 /* +- was given; this command uses the middle values */
+    SWL_READ_BUT_UNUSED = 1024 /* sections that other commands use */
 };
 
 typedef struct swl_build {
@@ -71,7 +71,12 @@ typedef struct swl_build {
     swl_cooler cooler;
     swl_limit_values limits;
     unsigned assumed;
+    swl_input inputs[SWL_INPUTS_MAX]; /* those given with +- */
+    size_t input_count;
 } swl_build;
+
+/* Sets an input of a build to a value. */
+void swl_build_set(swl_build *build, const swl_input *input, double value);
 
 /* Frees the curve and the map; the struct itself is the caller's. */
 void swl_build_free(swl_build *build);

@@ -3,6 +3,7 @@
 #define SWEPTLINE_CHECK_H
 
 #include "sweptline/match.h"
+#include "sweptline/power.h"
 
 enum { SWL_LINE_ROWS_MAX = 2000, SWL_LIMIT_ROWS_MAX = 12 };
 
@@ -28,10 +29,12 @@ typedef struct swl_limit_row {
     double smallest_pulley_m;
 } swl_limit_row;
 
-/* line is owned. Speeds without slip. */
+/* line and power, a row each of the same engine speed, are owned. Speeds without slip. */
 typedef struct swl_check {
     swl_point *line;
+    swl_power *power;
     size_t line_count;
+    swl_power_basis basis; /* what power rests on */
     swl_limit_row limits[SWL_LIMIT_ROWS_MAX];
     size_t limit_count;
     bool exceeded;

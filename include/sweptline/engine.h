@@ -9,7 +9,7 @@
 
 enum { SWL_FUEL_MAX = 48 };
 
-/* ve is owned by whoever owns the engine. lambda to driveline_loss_frac are NAN when not given. */
+/* ve and ve_half_width are owned by whoever owns the engine. lambda to driveline_loss_frac are NAN when not given. */
 typedef struct swl_engine {
     double disp_m3;
     int cylinders;            /* 0 when not given */
@@ -19,6 +19,9 @@ typedef struct swl_engine {
     double speed_limit_rpm;
     double over_rev_rpm;
     swl_curve *ve;             /* fraction over rev/min */
+    swl_curve *ve_half_width;  /* of its points, over the same speeds; NULL when none was given */
+    double ve_shift;           /* how many half-widths the curve is moved by */
+    double ve_factor;          /* what the curve is multiplied by */
     bool ve_t_sqrt;            /* correct for charge temperature */
     double t_ve_k;             /* charge temperature at which ve was measured; NAN when not given */
     bool ve_p_ideal;           /* correct for exhaust over intake pressure */
@@ -29,6 +32,8 @@ typedef struct swl_engine {
     double known_power_w;
     double known_power_speed_rpm;
     double driveline_loss_frac;
+    double indicated_eff_frac; /* NAN when not given */
+    swl_curve *friction;       /* mean effective pressure in Pa over rev/min, owned; NULL when not given */
 } swl_engine;
 
 /* Volumetric efficiency of the ideal four-stroke cycle, gamma 1.4.
@@ -36,6 +41,9 @@ typedef struct swl_engine {
  * clearance gas fills the cylinder. Source: J. B. Heywood, Internal Combustion Engine Fundamentals (1988),
  * section 6.2.1, from eq. 5.38: r/(r-1) - (pe/pi + g - 1)/(g (r-1)). Left out: valve timing and overlap. */
 double swl_engine_ideal_ve_frac(double compression_ratio, double p_exhaust_ratio);
+
+/* The curve's value at a speed in rev/min with shift and factor, before both corrections: a fraction, 0 or more. */
+double swl_engine_ve_curve_frac(const swl_engine *engine, double speed_rpm);
 
 /* Exhaust pressure in Pa at a mass flow in kg/s, with p0 in Pa. */
 double swl_engine_exhaust_pa(const swl_engine *engine, double p0_pa, double mdot_kg_s);

@@ -2,6 +2,7 @@
 
 #include "sweptline/atmosphere.h"
 #include "sweptline/check.h"
+#include "sweptline/fuel.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -25,6 +26,8 @@ static const char *const p_effect_words[] = {"none", "ideal cycle", NULL};
 
 #define TEMPERATURE_RANGE 213.15, 343.15, "-60 degC to 70 degC, as -10 degC, 75 degF or 297 K,"
 #define LOSS_RANGE 0, 101325, "a pressure drop at a flow, as `1.2 kPa at 0.30 kg/s` or `4 inH2O at 400 cfm`,"
+
+#define FACTOR_RANGE 0.5, 1.5, "0.5 to 1.5, by which the values are multiplied,"
 
 static const swl_key build_keys[] = {
     {"build", "name", KEY_TEXT, 0, AT(name), 0, 0, "a name", NULL, 0, SWL_NAME_MAX},
@@ -51,7 +54,10 @@ static const swl_key build_keys[] = {
     {"engine", "over_rev", KEY_QUANTITY, SWL_DIM_SPEED, AT(engine.over_rev_rpm), 0, 5000,
      "0 rpm to 5000 rpm above speed_limit", NULL, 0, 0},
     {"engine", "volumetric_efficiency", KEY_CURVE, SWL_DIM_FRACTION, AT(engine.ve), 0.05, 1.5,
-     "5 % to 150 %, a curve as `1500 rpm: 78 %, 2500 rpm: 84 %` or a CSV file,", NULL, KEY_REQUIRED, 0},
+     "5 % to 150 %, a curve as `1500 rpm: 78 %, 2500 rpm: 84 %` or a CSV file,", NULL, KEY_REQUIRED,
+     AT(engine.ve_half_width)},
+    {"engine", "volumetric_efficiency_factor", KEY_QUANTITY, SWL_DIM_FRACTION, AT(engine.ve_factor), FACTOR_RANGE, NULL,
+     0, 0},
     {"engine", "ve_temperature", KEY_QUANTITY, SWL_DIM_TEMPERATURE, AT(engine.t_ve_k), TEMPERATURE_RANGE, NULL, 0, 0},
     {"engine", "ve_temperature_effect", KEY_CHOICE, 0, RAW(t_effect), 0, 0, "sqrt or none", t_effect_words, 0, 0},
     {"engine", "ve_pressure_effect", KEY_CHOICE, 0, RAW(p_effect), 0, 0, "ideal cycle or none", p_effect_words, 0, 0},
@@ -59,13 +65,17 @@ static const swl_key build_keys[] = {
      "0.3 to 3, exhaust over intake pressure where the volumetric efficiency was measured,", NULL, 0, 0},
     {"engine", "back_pressure", KEY_LOSS, SWL_DIM_MASS_FLOW, AT(engine.back_pressure), 0, 3e5,
      "an exhaust gauge pressure at a mass flow, as `18 kPa at 0.32 kg/s`,", NULL, 0, 0},
-    {"engine", "lambda", KEY_QUANTITY, SWL_DIM_NUMBER, AT(engine.lambda), 0.5, 2, "0.5 to 2", NULL, KEY_OTHER_COMMAND,
-     0},
-    {"engine", "fuel", KEY_TEXT, 0, AT(engine.fuel), 0, 0, "a fuel's name", NULL, KEY_OTHER_COMMAND, SWL_FUEL_MAX},
+    {"engine", "lambda", KEY_QUANTITY, SWL_DIM_NUMBER, AT(engine.lambda), 0.5, 2, "0.5 to 2", NULL, 0, 0},
+    {"engine", "fuel", KEY_TEXT, 0, AT(engine.fuel), 0, 0, "a fuel's name", NULL, 0, SWL_FUEL_MAX},
     {"engine", "known_power", KEY_POWER_AT, 0, AT(engine.known_power_w), 0, 0,
-     "a power at an engine speed, as `210 kW at 6000 rpm`,", NULL, KEY_OTHER_COMMAND, 0},
+     "a power at an engine speed, as `210 kW at 6000 rpm`,", NULL, 0, 0},
+    {"engine", "indicated_efficiency", KEY_QUANTITY, SWL_DIM_FRACTION, AT(engine.indicated_eff_frac), 0.1, 0.6,
+     "10 % to 60 %", NULL, 0, 0},
+    {"engine", "friction", KEY_CURVE, SWL_DIM_PRESSURE, AT(engine.friction), 1e3, 2e6,
+     "a mean effective pressure of 1 kPa to 2000 kPa, as `1500 rpm: 110 kPa, 6000 rpm: 240 kPa` or a CSV file,", NULL,
+     0, 0},
     {"engine", "driveline_loss", KEY_QUANTITY, SWL_DIM_FRACTION, AT(engine.driveline_loss_frac), 0, 0.5, "0 % to 50 %",
-     NULL, KEY_OTHER_COMMAND, 0},
+     NULL, 0, 0},
 
     {"intake", "throttle_bore", KEY_QUANTITY, SWL_DIM_LENGTH, AT(intake.bore_m), 0.005, 0.5, "5 mm to 500 mm", NULL, 0,
      0},
@@ -121,6 +131,10 @@ static const swl_key build_keys[] = {
 #define BUILD_KEYS (sizeof build_keys / sizeof build_keys[0])
 _Static_assert(BUILD_KEYS <= (size_t)KEYS_MAX, "place[] holds a slot for every key");
 
+_Static_assert(offsetof(build_raw, build) == 0, "an input's place in the raw build is that in the build");
+_Static_assert(offsetof(swl_engine, ve_shift) == offsetof(swl_engine, ve_half_width) + sizeof(swl_curve *),
+               "keys.c finds the shift behind the curve of half-widths");
+
 static const char *const build_sections[] = {"build",  "site",   "engine", "intake",  "blower", "drive",
                                              "cooler", "limits", "belt",   "pulley ", NULL};
 
@@ -130,7 +144,9 @@ static build_raw build_defaults(void)
         .build =
             {
                 .site = {.t_k = NAN, .p_pa = NAN, .altitude_m = NAN},
-                .engine = {.compression_ratio = NAN,
+                .engine = {.ve_factor = 1,
+                           .indicated_eff_frac = NAN,
+                           .compression_ratio = NAN,
                            .t_ve_k = NAN,
                            .ve_p_exhaust_ratio = 1,
                            .lambda = NAN,
@@ -231,6 +247,25 @@ static void finish_ve(const swl_keys_file *file, build_raw *raw)
     raw->build.assumed |= raw->p_effect < 0 && !ratio ? SWL_ASSUMED_NO_VE_PRESSURE : 0U;
 }
 
+static void finish_power(const swl_keys_file *file, swl_build *build)
+{
+    swl_slice fuel = swl_keys_given(file, "engine", "fuel");
+    if (fuel.at != NULL && build->engine.fuel[0] != '\0' && swl_fuel_find(build->engine.fuel) == NULL) {
+        swl_buf names = {0};
+        for (size_t i = 0; swl_fuel_at(i) != NULL; i++) {
+            swl_buf_printf(&names, "%s%s", i == 0 ? "" : ", ", swl_fuel_at(i)->name);
+        }
+        swl_diag_add(file->diags, SWL_ERROR, file->text, fuel.at, "fuel: read `%.*s`; one of these is accepted: %s",
+                     swl_slice_shown(fuel), fuel.at, swl_buf_text(&names));
+        swl_buf_free(&names);
+    }
+    swl_slice efficiency = swl_keys_given(file, "engine", "indicated_efficiency");
+    if (efficiency.at != NULL && given(file, "engine", "known_power")) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, efficiency.at,
+                     "indicated_efficiency: known_power is given too, and it follows from that; keep one of the two");
+    }
+}
+
 static void finish_parts(const swl_keys_file *file, swl_build *build)
 {
     if (given(file, "intake", "throttle_bore")) {
@@ -254,7 +289,34 @@ static void finish_parts(const swl_keys_file *file, swl_build *build)
     build->assumed |= profile ? 0U : SWL_ASSUMED_PLAIN_DIAMETERS;
     build->assumed |= given(file, "drive", "slip") ? 0U : SWL_ASSUMED_NO_SLIP;
     build->assumed |= file->other_command ? SWL_READ_BUT_UNUSED : 0U;
-    build->assumed |= file->half_widths ? SWL_READ_HALF_WIDTHS : 0U;
+}
+
+/* A half-width of the altitude is one of the pressure that follows from it. */
+static void pressure_of_altitude(const swl_site *site, swl_input *input)
+{
+    double up_m = input->middle + input->half_width;
+    double down_m = input->middle - input->half_width;
+    input->offset = offsetof(swl_build, site.p_pa);
+    input->half_width = fabs(swl_atmosphere_p_pa(down_m) - swl_atmosphere_p_pa(up_m)) / 2;
+    input->low = swl_atmosphere_p_pa(input->high);
+    input->high = swl_atmosphere_p_pa(-500);
+    input->middle = site->p_pa;
+}
+
+/* Every input with +-, those of the unit file too. */
+static void finish_inputs(const swl_keys_file *file, swl_build *build)
+{
+    build->input_count = file->input_count;
+    for (size_t i = 0; i < build->input_count; i++) {
+        if (build->inputs[i].offset == offsetof(swl_build, site.altitude_m)) {
+            pressure_of_altitude(&build->site, &build->inputs[i]);
+        }
+    }
+    for (size_t i = 0; i < build->blower.input_count && build->input_count < SWL_INPUTS_MAX; i++) {
+        swl_input *input = &build->inputs[build->input_count++];
+        *input = build->blower.inputs[i];
+        input->offset += offsetof(swl_build, blower);
+    }
 }
 
 static void sections_wanted(const swl_keys_file *file)
@@ -316,6 +378,8 @@ swl_status swl_build_load(const swl_source *source, const char *path, swl_build 
                           .keys = build_keys,
                           .key_count = BUILD_KEYS,
                           .sections = build_sections,
+                          .inputs = raw.build.inputs,
+                          .inputs_max = SWL_INPUTS_MAX - SWL_UNIT_INPUTS_MAX,
                           .foreign_section = "unit",
                           .foreign_words =
                               "this is a unit file; a build file, which names it under [blower], is wanted here"};
@@ -330,11 +394,13 @@ swl_status swl_build_load(const swl_source *source, const char *path, swl_build 
         finish_speeds(&file, &raw.build);
         finish_ve(&file, &raw);
         finish_parts(&file, &raw.build);
+        finish_power(&file, &raw.build);
         raw.build.units = raw.units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
         if (raw.build.name[0] == '\0') {
             name_of_path(path, raw.build.name, sizeof raw.build.name);
         }
         status = unit_of_build(&file, &raw.build, err);
+        finish_inputs(&file, &raw.build);
     }
     swl_text_free(&text);
     if (status == SWL_OK) {

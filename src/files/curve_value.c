@@ -10,6 +10,8 @@
 typedef struct curve_points {
     double x[SWL_CURVE_POINTS_MAX];
     double y[SWL_CURVE_POINTS_MAX];
+    double half_width[SWL_CURVE_POINTS_MAX];
+    bool half_widths; /* a point has one */
     size_t count;
     bool broken;
 } curve_points;
@@ -22,8 +24,9 @@ static void points_refuse(swl_keys_file *file, const swl_text *text, curve_point
 }
 
 static void point_add(swl_keys_file *file, const swl_text *text, const swl_key *key, curve_points *points,
-                      swl_slice x_at, double x, swl_slice y_at, double y)
+                      swl_slice x_at, double x, swl_slice y_at, swl_quantity given)
 {
+    double y = given.value;
     if (!(x >= 1 && x <= 30000)) {
         swl_diag_add(file->diags, SWL_ERROR, text, x_at.at,
                      "%s: read an engine speed of `%.*s`; 1 to 30000 rpm is accepted", key->name, swl_slice_shown(x_at),
@@ -42,6 +45,8 @@ static void point_add(swl_keys_file *file, const swl_text *text, const swl_key *
         points_refuse(file, text, points, x_at.at, key->name, "more than 500 points");
     } else {
         points->x[points->count] = x;
+        points->half_width[points->count] = given.half_width;
+        points->half_widths = points->half_widths || given.half_width > 0;
         points->y[points->count++] = y;
     }
 }
@@ -98,8 +103,7 @@ static void points_inline(swl_keys_file *file, const swl_key *key, swl_slice val
             points_refuse(file, file->text, points, fault.at, key->name, fault.text);
             continue;
         }
-        file->half_widths = file->half_widths || y.half_width > 0;
-        point_add(file, file->text, key, points, x_at, x, y_at, y.value);
+        point_add(file, file->text, key, points, x_at, x, y_at, y);
     }
 }
 
@@ -129,8 +133,9 @@ static bool head_read(swl_keys_file *file, const swl_text *text, swl_slice head,
 /* The first two columns are read whatever they are called, and that is told when they are called something else. */
 static void note_columns(swl_keys_file *file, const swl_key *key, const swl_text *text, const swl_csv *csv)
 {
-    static const char *const names[] = {"engine speed", "volumetric efficiency"};
-    static const char *const short_names[] = {"rpm", "ve"};
+    bool pressure = key->dim == SWL_DIM_PRESSURE;
+    const char *const names[] = {"engine speed", pressure ? "friction" : "volumetric efficiency"};
+    const char *const short_names[] = {"rpm", pressure ? "fmep" : "ve"};
     for (size_t c = 0; c < csv->columns; c++) {
         swl_slice unit;
         swl_slice name = swl_csv_head(swl_csv_cell(csv, 0, c), &unit);
@@ -174,7 +179,7 @@ static void points_table(swl_keys_file *file, const swl_key *key, const swl_text
             continue;
         }
         point_add(file, text, key, points, swl_csv_cell(csv, row, 0), (number[0] + offset[0]) * factor[0],
-                  swl_csv_cell(csv, row, 1), (number[1] + offset[1]) * factor[1]);
+                  swl_csv_cell(csv, row, 1), (swl_quantity){.value = (number[1] + offset[1]) * factor[1]});
     }
 }
 
@@ -204,8 +209,10 @@ static swl_status points_file(swl_keys_file *file, const swl_key *key, swl_slice
     return status == SWL_ERR_MEMORY ? status : SWL_OK;
 }
 
-swl_curve *swl_curve_value_read(swl_keys_file *file, const swl_key *key, swl_slice value, swl_err *err)
+swl_curve *swl_curve_value_read(swl_keys_file *file, const swl_key *key, swl_slice value, swl_curve **half_width,
+                                swl_err *err)
 {
+    *half_width = NULL;
     curve_points *points = calloc(1, sizeof *points);
     if (points == NULL) {
         (void)swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
@@ -223,6 +230,9 @@ swl_curve *swl_curve_value_read(swl_keys_file *file, const swl_key *key, swl_sli
     swl_curve *curve = NULL;
     if (status == SWL_OK && !points->broken && points->count > 0) {
         curve = swl_curve_new(points->x, points->y, points->count, err);
+        if (curve != NULL && points->half_widths) {
+            *half_width = swl_curve_new(points->x, points->half_width, points->count, err);
+        }
     }
     free(points);
     return curve;

@@ -40,6 +40,19 @@ swl_slice swl_unquoted(swl_slice value)
     return quoted ? (swl_slice){value.at + 1, value.len - 2} : value;
 }
 
+/* Keeps an input that was given with +-. Beyond the room, which no table of keys fills, it is left out. */
+static void keep_input(swl_keys_file *file, const swl_key *key, const char *part, const swl_input *input)
+{
+    if (!(input->half_width > 0) || file->input_count >= file->inputs_max) {
+        return;
+    }
+    swl_input *kept = &file->inputs[file->input_count++];
+    *kept = *input;
+    kept->section = key->section;
+    kept->name = key->name;
+    kept->part = part;
+}
+
 static void read_text(const swl_keys_file *file, const swl_key *key, swl_slice value, char *to)
 {
     value = swl_unquoted(value);
@@ -94,7 +107,12 @@ static void read_quantity(swl_keys_file *file, const swl_key *key, swl_slice val
                      swl_slice_shown(value), value.at);
         return;
     }
-    file->half_widths = file->half_widths || quantity.half_width > 0;
+    keep_input(file, key, NULL,
+               &(swl_input){.offset = key->offset,
+                            .middle = quantity.value,
+                            .half_width = quantity.half_width,
+                            .low = key->low,
+                            .high = key->high});
     *to = quantity.value;
 }
 
@@ -164,6 +182,9 @@ static bool read_loss_flow(const swl_key *key, swl_slice value, swl_quantity *fl
     return ok;
 }
 
+#define FLOW_MIN_KG_S 1e-4
+#define FLOW_MAX_KG_S 20
+
 static void read_loss(swl_keys_file *file, const swl_key *key, swl_slice value, swl_loss *to)
 {
     swl_slice left;
@@ -185,15 +206,30 @@ static void read_loss(swl_keys_file *file, const swl_key *key, swl_slice value, 
                      key->high / 1000);
         return;
     }
-    if (!(flow.value >= 1e-4 && flow.value <= 20)) {
+    if (!(flow.value >= FLOW_MIN_KG_S && flow.value <= FLOW_MAX_KG_S)) {
         swl_diag_add(file->diags, SWL_ERROR, file->text, right.at,
                      "%s: read `%.*s`; a flow of 0.1 g/s to 20 kg/s is accepted", key->name, swl_slice_shown(right),
                      right.at);
         return;
     }
-    file->half_widths = file->half_widths || drop.half_width > 0 || flow.half_width > 0;
+    keep_input(file, key, "drop",
+               &(swl_input){.offset = key->offset + offsetof(swl_loss, dp_pa),
+                            .middle = drop.value,
+                            .half_width = drop.half_width,
+                            .high = key->high});
+    keep_input(file, key, "flow",
+               &(swl_input){.offset = key->offset + offsetof(swl_loss, mdot_kg_s),
+                            .middle = flow.value,
+                            .half_width = flow.half_width,
+                            .low = FLOW_MIN_KG_S,
+                            .high = FLOW_MAX_KG_S});
     *to = (swl_loss){.dp_pa = drop.value, .mdot_kg_s = flow.value};
 }
+
+#define POWER_MIN_W 1e3
+#define POWER_MAX_W 5e6
+#define SPEED_MIN_RPM 100
+#define SPEED_MAX_RPM 30000
 
 static void read_power_at(swl_keys_file *file, const swl_key *key, swl_slice value, double *to)
 {
@@ -209,10 +245,22 @@ static void read_power_at(swl_keys_file *file, const swl_key *key, swl_slice val
     if (!swl_quantity_read(left, SWL_DIM_POWER, &power, &fault) ||
         !swl_quantity_read(right, SWL_DIM_SPEED, &speed, &fault)) {
         refuse(file, key, &fault);
-    } else if (!(power.value >= 1e3 && power.value <= 5e6 && speed.value >= 100 && speed.value <= 30000)) {
+    } else if (!(power.value >= POWER_MIN_W && power.value <= POWER_MAX_W && speed.value >= SPEED_MIN_RPM &&
+                 speed.value <= SPEED_MAX_RPM)) {
         refuse_range(file, key, value);
     } else {
-        file->half_widths = file->half_widths || power.half_width > 0 || speed.half_width > 0;
+        keep_input(file, key, "power",
+                   &(swl_input){.offset = key->offset,
+                                .middle = power.value,
+                                .half_width = power.half_width,
+                                .low = POWER_MIN_W,
+                                .high = POWER_MAX_W});
+        keep_input(file, key, "speed",
+                   &(swl_input){.offset = key->offset + sizeof(double),
+                                .middle = speed.value,
+                                .half_width = speed.half_width,
+                                .low = SPEED_MIN_RPM,
+                                .high = SPEED_MAX_RPM});
         to[0] = power.value;
         to[1] = speed.value;
     }
@@ -236,6 +284,18 @@ static void read_belt(const swl_keys_file *file, const swl_key *key, swl_slice v
     drive->line_differential_m = 0.002;
 }
 
+/* The half-widths of a curve's points, where the key has room for them. */
+static void keep_curve(swl_keys_file *file, const swl_key *key, swl_curve *half_width, char *target)
+{
+    if (half_width != NULL && key->size != 0) {
+        *(swl_curve **)(void *)(target + key->size) = half_width;
+        keep_input(file, key, NULL,
+                   &(swl_input){.offset = key->size + sizeof(swl_curve *), .half_width = 1, .low = -5, .high = 5});
+    } else {
+        swl_curve_free(half_width);
+    }
+}
+
 static swl_status read_value(swl_keys_file *file, const swl_key *key, swl_slice value, char *target, swl_err *err)
 {
     void *to = target + key->offset;
@@ -254,7 +314,9 @@ static swl_status read_value(swl_keys_file *file, const swl_key *key, swl_slice 
         break;
     case KEY_CURVE: {
         swl_err own = {0};
-        *(swl_curve **)to = swl_curve_value_read(file, key, value, &own);
+        swl_curve *half_width = NULL;
+        *(swl_curve **)to = swl_curve_value_read(file, key, value, &half_width, &own);
+        keep_curve(file, key, half_width, target);
         return own.status == SWL_ERR_MEMORY ? swl_err_set(err, SWL_ERR_MEMORY, "%s", own.text) : SWL_OK;
     }
     case KEY_LOSS:

@@ -33,7 +33,8 @@ typedef struct swl_key {
     const char *accept; /* the range, or what is accepted, in words */
     const char *const *choices;
     unsigned flags;
-    size_t size; /* of a text */
+    size_t
+        size; /* of a text; of a curve: offset of the curve of its half-widths with the shift behind it, 0 for none */
 } swl_key;
 
 /* place[k] is where key k's value stands in the text, NULL when it was not given. */
@@ -53,7 +54,10 @@ typedef struct swl_keys_file {
     const char *foreign_section;
     const char *foreign_words;
     bool foreign;
-    bool half_widths;
+    /* Room for the inputs given with +-; NULL where none are kept. */
+    swl_input *inputs;
+    size_t inputs_max;
+    size_t input_count;
     bool other_command;
 } swl_keys_file;
 
@@ -64,9 +68,10 @@ swl_slice swl_keys_given(const swl_keys_file *file, const char *section, const c
 /* Returns: whether the section stands in the file. */
 bool swl_keys_section(const swl_keys_file *file, const char *section);
 
-/* Reads a curve over engine speed, inline or from a CSV beside the file. NULL when a finding was made or memory ran
- * out. */
-swl_curve *swl_curve_value_read(swl_keys_file *file, const swl_key *key, swl_slice value, swl_err *err);
+/* Reads a curve over engine speed, inline or from a CSV beside the file; half_width is the curve of its points'
+ * half-widths, NULL when none was given. NULL when a finding was made or memory ran out. The caller frees both. */
+swl_curve *swl_curve_value_read(swl_keys_file *file, const swl_key *key, swl_slice value, swl_curve **half_width,
+                                swl_err *err);
 /* Reads an INI text through its source into text; findings go to diags. Returns SWL_ERR_INPUT when there is no text. */
 swl_status swl_text_load(const swl_source *source, const char *path, swl_text *text, swl_diags *diags,
                          swl_err *err) SWL_MUST_CHECK;

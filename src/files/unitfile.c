@@ -14,6 +14,8 @@ typedef struct unit_raw {
 static const char *const kind_words[] = {"roots", "screw", NULL};
 static const char *const from_words[] = {"temperature rise", "shaft power", NULL};
 
+#define FACTOR_RANGE 0.5, 1.5, "0.5 to 1.5, by which the map's values are multiplied,"
+
 static const swl_key unit_keys[] = {
     {"unit", "name", KEY_TEXT, 0, AT(name), 0, 0, "a name", NULL, KEY_REQUIRED, SWL_NAME_MAX},
     {"unit", "kind", KEY_CHOICE, 0, offsetof(unit_raw, kind), 0, 0, "roots or screw", kind_words, KEY_REQUIRED, 0},
@@ -37,6 +39,8 @@ static const swl_key unit_keys[] = {
      "an absolute pressure of 30 to 120 kPa", NULL, 0, 0},
     {"map", "efficiency_from", KEY_CHOICE, 0, offsetof(unit_raw, efficiency_from), 0, 0,
      "temperature rise or shaft power", from_words, KEY_REQUIRED, 0},
+    {"map", "volumetric_efficiency_factor", KEY_QUANTITY, SWL_DIM_FRACTION, AT(ev_factor), FACTOR_RANGE, NULL, 0, 0},
+    {"map", "adiabatic_efficiency_factor", KEY_QUANTITY, SWL_DIM_FRACTION, AT(ea_factor), FACTOR_RANGE, NULL, 0, 0},
     {"map", "source", KEY_TEXT, 0, AT(source), 0, 0, "a text that says where the data came from", NULL, 0,
      SWL_NOTE_MAX},
 
@@ -93,6 +97,8 @@ swl_status swl_blower_load(const swl_source *source, const char *path, swl_blowe
                                .short_time_rpm = NAN,
                                .d_rotor_m = NAN,
                                .mechanical_eff_frac = NAN,
+                               .ev_factor = 1,
+                               .ea_factor = 1,
                                .p_map_pa = NAN}};
     *blower = raw.blower;
     swl_status status = swl_text_load(source, path, &text, diags, err);
@@ -106,12 +112,15 @@ swl_status swl_blower_load(const swl_source *source, const char *path, swl_blowe
                           .keys = unit_keys,
                           .key_count = UNIT_KEYS,
                           .sections = unit_sections,
+                          .inputs = raw.blower.inputs,
+                          .inputs_max = SWL_UNIT_INPUTS_MAX,
                           .foreign_section = "engine",
                           .foreign_words = "this is a build file; a unit file, with [unit] and [map], is wanted here"};
     status = swl_keys_read(&file, &raw, err);
     if (status == SWL_OK && !file.foreign) {
         raw.blower.kind = raw.kind == 1 ? SWL_BLOWER_SCREW : SWL_BLOWER_ROOTS;
         raw.blower.efficiency_from = raw.efficiency_from == 1 ? SWL_FROM_SHAFT_POWER : SWL_FROM_TEMPERATURE_RISE;
+        raw.blower.input_count = file.input_count;
         finish_unit(&file, &raw.blower);
         status = table_of_unit(&file, &raw.blower, err);
     }

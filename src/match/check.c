@@ -218,13 +218,19 @@ swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err)
     check->drive_ratio = swl_drive_ratio(&build->drive, build->blower.gear_ratio);
     check->line_count = line_rows(&build->engine);
     check->line = calloc(check->line_count, sizeof *check->line);
-    if (check->line == NULL) {
+    check->power = calloc(check->line_count, sizeof *check->power);
+    if (check->line == NULL || check->power == NULL) {
+        swl_check_free(check);
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the operating line");
     }
     swl_status status = line_solve(build, check, err);
     if (status != SWL_OK) {
         swl_check_free(check);
         return status;
+    }
+    check->basis = swl_power_basis_of(build);
+    for (size_t i = 0; i < check->line_count; i++) {
+        check->power[i] = swl_power_at(build, &check->basis, &check->line[i]);
     }
     limits_speed(build, check);
     limits_line(&build->limits, check);
@@ -268,6 +274,7 @@ size_t swl_check_marks(swl_match *match, const swl_check *check, swl_point *mark
 void swl_check_free(swl_check *check)
 {
     free(check->line);
+    free(check->power);
     *check = (swl_check){0};
 }
 

@@ -143,7 +143,7 @@ static double state_engine(const swl_match *match, swl_point *point)
 static void state_speed(swl_match *match, double engine_rpm)
 {
     match->engine_rpm = engine_rpm;
-    match->ve_curve_frac = swl_curve_at(match->build->engine.ve, engine_rpm);
+    match->ve_curve_frac = swl_engine_ve_curve_frac(&match->build->engine, engine_rpm);
     match->evaluations = 0;
 }
 
@@ -156,11 +156,11 @@ static double state_at(double p_ratio, void *context)
     point.blower_rpm = match->engine_rpm * match->drive_ratio * (1 - match->build->drive.slip_frac);
     point.corrected_rpm = swl_blower_corrected_rpm(blower, point.blower_rpm, point.t1_k);
     swl_map_reading reading = swl_map_read(blower->map, match->reader, point.corrected_rpm, p_ratio);
-    point.ev_frac = reading.ev_frac;
-    point.ea_frac = reading.ea_frac;
+    point.ev_frac = reading.ev_frac * blower->ev_factor;
+    point.ea_frac = reading.ea_frac * blower->ea_factor;
     point.map_where = reading.where;
-    point.vdot1_m3_s = reading.ev_frac * blower->disp_m3_rev * point.blower_rpm / 60;
-    point.map_vdot_m3_s = reading.ev_frac * blower->disp_m3_rev * point.corrected_rpm / 60;
+    point.vdot1_m3_s = point.ev_frac * blower->disp_m3_rev * point.blower_rpm / 60;
+    point.map_vdot_m3_s = point.ev_frac * blower->disp_m3_rev * point.corrected_rpm / 60;
     state_intake(match, &point);
     point.p2_pa = p_ratio * point.p1_pa;
     swl_compression compression = swl_blower_compress(blower, &match->air, point.t1_k, p_ratio, point.ea_frac);
@@ -311,10 +311,11 @@ swl_map_state swl_match_map_state(swl_match *match, double corrected_rpm, double
 {
     const swl_blower *blower = &match->build->blower;
     swl_map_reading reading = swl_map_read(blower->map, match->reader, corrected_rpm, p_ratio);
-    swl_compression compression = swl_blower_compress(blower, &match->air, match->t1_k, p_ratio, reading.ea_frac);
+    double ea_frac = reading.ea_frac * blower->ea_factor;
+    swl_compression compression = swl_blower_compress(blower, &match->air, match->t1_k, p_ratio, ea_frac);
     return (swl_map_state){
-        .map_vdot_m3_s = reading.ev_frac * blower->disp_m3_rev * corrected_rpm / 60,
-        .ea_frac = reading.ea_frac,
+        .map_vdot_m3_s = reading.ev_frac * blower->ev_factor * blower->disp_m3_rev * corrected_rpm / 60,
+        .ea_frac = ea_frac,
         .t2_k = compression.t2_k,
         .where = reading.where,
     };

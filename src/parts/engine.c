@@ -10,6 +10,15 @@ double swl_engine_ideal_ve_frac(double compression_ratio, double p_exhaust_ratio
     return r / (r - 1) - (p_exhaust_ratio + GAMMA_CYCLE - 1) / (GAMMA_CYCLE * (r - 1));
 }
 
+double swl_engine_ve_curve_frac(const swl_engine *engine, double speed_rpm)
+{
+    double ve = swl_curve_at(engine->ve, speed_rpm);
+    if (engine->ve_half_width != NULL) {
+        ve += engine->ve_shift * swl_curve_at(engine->ve_half_width, speed_rpm);
+    }
+    return fmax(0, engine->ve_factor * ve);
+}
+
 double swl_engine_exhaust_pa(const swl_engine *engine, double p0_pa, double mdot_kg_s)
 {
     if (!(engine->back_pressure.dp_pa > 0)) {

@@ -231,10 +231,9 @@ static void note_assumed(swl_notes *notes, const swl_build *build, swl_units uni
     }
     if (assumed & SWL_READ_BUT_UNUSED) {
         swl_notes_add(
-            notes, "fuel, lambda, known_power, driveline_loss and the sections of the belt's path are read for other "
-                   "work; this command computes nothing with them.");
+            notes, "The sections of the belt's path are read for other work; this command computes nothing with them.");
     }
-    if (assumed & SWL_READ_HALF_WIDTHS) {
+    if (build->input_count > 0) {
         swl_notes_add(notes, "Values given with +- are taken at their middle here.");
     }
 }

@@ -12,8 +12,8 @@ room_of_header() {
     case $1 in
     err | buf | text | diag | ini | csv | units | curve | version) echo base ;;
     air | atmosphere | flow) echo air ;;
-    map | engine | drive | blower | build) echo parts ;;
-    match | check | field) echo match ;;
+    map | engine | drive | blower | build | input | fuel) echo parts ;;
+    match | check | field | power) echo match ;;
     sensitivity | pulley) echo study ;;
     files) echo files ;;
     report) echo report ;;

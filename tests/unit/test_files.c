@@ -115,7 +115,7 @@ static void reads_every_key(void **state)
     assert_int_equal(b.drive.belt_ribs, 8);
     assert_int_equal(b.blower.kind, SWL_BLOWER_ROOTS);
     assert_int_equal(b.blower.efficiency_from, SWL_FROM_TEMPERATURE_RISE);
-    assert_int_equal(b.assumed, SWL_READ_BUT_UNUSED | SWL_READ_HALF_WIDTHS);
+    assert_int_equal(b.assumed, SWL_READ_BUT_UNUSED);
     assert_true(b.engine.ve_t_sqrt && b.engine.ve_p_ideal && isnan(b.site.altitude_m));
     /* Calculated from the definitions of the units; 600 m3/h stands for air at 1.2 kg/m3, 0.2 kg/s. */
     const double rows[][2] = {
@@ -235,7 +235,7 @@ static void tells_what_it_assumes(void **state)
         char *text = edited(build_text, rows[i].left_out, "");
         const memory_file files[MEMORY_FILES] = {{"b", text}, {"unit.ini", unit_text}, {"unit.csv", table_text}};
         swl_build b = load_sound(files, "b", 1);
-        assert_int_equal(b.assumed, rows[i].assumed | SWL_READ_BUT_UNUSED | SWL_READ_HALF_WIDTHS);
+        assert_int_equal(b.assumed, rows[i].assumed | SWL_READ_BUT_UNUSED);
         swl_near(i == 0 ? 0.85 : 0.88, b.intake.discharge_coefficient, 0); /* 0.85 is the program's own choice */
         swl_build_free(&b);
         free(text);
@@ -265,7 +265,7 @@ static void site_follows_altitude(void **state)
         swl_build b = load_sound(files, "b", 1);
         swl_near_abs(rows[i].p_pa, b.site.p_pa, 0.025);
         swl_near_abs(rows[i].t_k, b.site.t_k, 0.001);
-        assert_int_equal(b.assumed, rows[i].assumed | SWL_READ_BUT_UNUSED | SWL_READ_HALF_WIDTHS);
+        assert_int_equal(b.assumed, rows[i].assumed | SWL_READ_BUT_UNUSED);
         swl_build_free(&b);
         free(text);
     }
