@@ -7,7 +7,8 @@
 /* One curve of a panel. */
 typedef struct series {
     double (*value)(const swl_point *point);
-    const char *label; /* NULL where a panel has one curve */
+    double (*of_power)(const swl_power *power); /* in the place of value */
+    const char *label;                          /* NULL where a panel has one curve */
 } series;
 
 /* A panel: what it shows, and up to two limits drawn in it (NAN: none). */
@@ -20,7 +21,7 @@ typedef struct strip_spec {
     bool is_speed;
 } strip_spec;
 
-enum { STRIPS = 5 };
+enum { STRIPS = 6 };
 
 static const double dash_limit[] = {14, 3, 3, 3, 0};
 static const double dash_outside[] = {4, 4, 0};
@@ -55,35 +56,58 @@ static double speed(const swl_point *point)
     return point->blower_rpm;
 }
 
+static double crank_power(const swl_power *power)
+{
+    return power->crank_w;
+}
+
+static double wheel_power(const swl_power *power)
+{
+    return power->wheel_w;
+}
+
+static double series_value(const series *curve, const swl_check *check, size_t row)
+{
+    return curve->of_power != NULL ? curve->of_power(&check->power[row]) : curve->value(&check->line[row]);
+}
+
 static void strips_fill(const swl_chart *chart, strip_spec strips[STRIPS])
 {
     const swl_limit_values *limits = &chart->build->limits;
     strips[0] = (strip_spec){.title = "Boost",
                              .show = SWL_SHOW_BOOST,
-                             .curves = {{boost, NULL}},
+                             .curves = {{.value = boost}},
                              .count = 1,
                              .limits = {limits->boost_pa, NAN}};
     strips[1] = (strip_spec){.title = "Air flow",
                              .show = SWL_SHOW_MASS_FLOW,
-                             .curves = {{flow, NULL}},
+                             .curves = {{.value = flow}},
                              .count = 1,
                              .limits = {limits->mdot_sensor_kg_s, NAN}};
-    strips[2] = (strip_spec){.title = "Temperature",
-                             .show = SWL_SHOW_TEMPERATURE,
-                             .curves = {{discharge, "discharge"}, {charge, "charge"}},
-                             .count = 2,
-                             .limits = {limits->t_discharge_k, limits->t_charge_k}};
+    strips[2] =
+        (strip_spec){.title = "Temperature",
+                     .show = SWL_SHOW_TEMPERATURE,
+                     .curves = {{.value = discharge, .label = "discharge"}, {.value = charge, .label = "charge"}},
+                     .count = 2,
+                     .limits = {limits->t_discharge_k, limits->t_charge_k}};
     strips[3] = (strip_spec){.title = "Drive power",
                              .show = SWL_SHOW_POWER,
-                             .curves = {{power, NULL}},
+                             .curves = {{.value = power}},
                              .count = 1,
                              .limits = {limits->p_drive_w, NAN}};
     strips[4] = (strip_spec){.title = "Blower speed",
                              .show = SWL_SHOW_BLOWER_SPEED,
-                             .curves = {{speed, NULL}},
+                             .curves = {{.value = speed}},
                              .count = 1,
                              .limits = {chart->blower->continuous_rpm, chart->blower->short_time_rpm},
                              .is_speed = true};
+    bool wheel = !isnan(chart->check->power[0].wheel_w);
+    strips[5] = (strip_spec){
+        .title = wheel ? "Estimated power" : "Estimated crank power",
+        .show = SWL_SHOW_POWER,
+        .curves = {{.of_power = crank_power, .label = "crank"}, {.of_power = wheel_power, .label = "wheels"}},
+        .count = wheel ? 2 : 1,
+        .limits = {NAN, NAN}};
 }
 
 /* Span of a strip in the units shown: its curves, and its limits when they are not far above them. */
@@ -93,7 +117,7 @@ static void strip_span(const swl_chart *chart, const strip_spec *strip, double *
     *high = -INFINITY;
     for (size_t c = 0; c < strip->count; c++) {
         for (size_t i = 0; i < chart->check->line_count; i++) {
-            double shown = swl_shown_value(strip->curves[c].value(&chart->check->line[i]), strip->show, chart->units);
+            double shown = swl_shown_value(series_value(&strip->curves[c], chart->check, i), strip->show, chart->units);
             *low = fmin(*low, shown);
             *high = fmax(*high, shown);
         }
@@ -193,7 +217,7 @@ static void strip_curve(const swl_panel *panel, const swl_chart *chart, const st
     double y[SWL_LINE_ROWS_MAX];
     for (size_t i = 0; i < check->line_count; i++) {
         x[i] = check->line[i].engine_rpm;
-        y[i] = swl_shown_value(strip->curves[c].value(&check->line[i]), strip->show, chart->units);
+        y[i] = swl_shown_value(series_value(&strip->curves[c], check, i), strip->show, chart->units);
     }
     double width = c == 0 ? 2.4 : 1.5;
     swl_panel_take(panel, x, y, check->line_count);
@@ -241,13 +265,16 @@ static void strip_names(const swl_panel *panel, const swl_chart *chart, const st
     for (size_t c = 0; c < strip->count && strip->count > 1; c++) {
         swl_label label = {.size = size, .colour = swl_ink, .halo = true, .across = 0};
         (void)snprintf(label.text, sizeof label.text, "%s", strip->curves[c].label);
-        for (size_t pass = 0; pass < 16; pass++) {
-            size_t i = (check->line_count - 1) * (10 - pass / 2) / 11;
-            label.down = pass % 2 == 0 ? 1 : -1;
+        /* The upper curve is named above it and the lower one below, close by; a steep curve wants more room. */
+        for (size_t pass = 0; pass < 32; pass++) {
+            size_t i = (check->line_count - 1) * (10 - pass % 8) / 11;
+            bool above = (c == 0) == (pass < 16);
+            double away = pass / 8 % 2 == 0 ? 0.55 : 1.2;
+            label.down = above ? 1 : -1;
             label.x = swl_panel_x(panel, check->line[i].engine_rpm);
-            label.y = swl_panel_y(panel,
-                                  swl_shown_value(strip->curves[c].value(&check->line[i]), strip->show, chart->units)) -
-                      0.55 * label.down * size;
+            label.y = swl_panel_y(panel, swl_shown_value(series_value(&strip->curves[c], check, i), strip->show,
+                                                         chart->units)) -
+                      away * label.down * size;
             if (swl_canvas_label_try(canvas, &label, panel->box)) {
                 break;
             }
@@ -314,11 +341,17 @@ swl_status swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect 
     double top = box.y0 + 1.4 * f;
     double bottom = box.y1 - 3.4 * f;
     double gap = 1.75 * f;
-    double height = (bottom - top - (STRIPS - 1) * gap) / STRIPS;
+    /* Power is there when it could be estimated and the page has room for it. */
+    size_t count = STRIPS;
+    double height = (bottom - top - (double)(count - 1) * gap) / (double)count;
+    if (isnan(chart->check->basis.indicated_eff_frac) || height < 5 * f) {
+        count = STRIPS - 1;
+        height = (bottom - top - (double)(count - 1) * gap) / (double)count;
+    }
     if (height < 2.5 * f || box.x1 - box.x0 < 14 * f) {
         return swl_no_room(canvas, err);
     }
-    for (size_t k = 0; k < STRIPS; k++) {
+    for (size_t k = 0; k < count; k++) {
         swl_panel panel = {
             .canvas = canvas,
             .box = {box.x0 + 4.2 * f, top + (double)k * (height + gap), box.x1 - 1.2 * f,
@@ -332,7 +365,7 @@ swl_status swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect 
             panel.xb += 100;
         }
         strip_span(chart, &strips[k], &panel.ya, &panel.yb);
-        strip_draw(&panel, chart, &strips[k], k + 1 == STRIPS);
+        strip_draw(&panel, chart, &strips[k], k + 1 == count);
     }
     swl_label label = {.x = (box.x0 + 4.2 * f + box.x1 - 1.2 * f) / 2,
                        .y = bottom + 2.0 * f,

@@ -56,7 +56,7 @@ static const swl_key build_keys[] = {
     {"engine", "volumetric_efficiency", KEY_CURVE, SWL_DIM_FRACTION, AT(engine.ve), 0.05, 1.5,
      "5 % to 150 %, a curve as `1500 rpm: 78 %, 2500 rpm: 84 %` or a CSV file,", NULL, KEY_REQUIRED,
      AT(engine.ve_half_width)},
-    {"engine", "volumetric_efficiency_factor", KEY_QUANTITY, SWL_DIM_FRACTION, AT(engine.ve_factor), FACTOR_RANGE, NULL,
+    {"engine", "volumetric_efficiency_factor", KEY_QUANTITY, SWL_DIM_NUMBER, AT(engine.ve_factor), FACTOR_RANGE, NULL,
      0, 0},
     {"engine", "ve_temperature", KEY_QUANTITY, SWL_DIM_TEMPERATURE, AT(engine.t_ve_k), TEMPERATURE_RANGE, NULL, 0, 0},
     {"engine", "ve_temperature_effect", KEY_CHOICE, 0, RAW(t_effect), 0, 0, "sqrt or none", t_effect_words, 0, 0},

@@ -39,8 +39,8 @@ static const swl_key unit_keys[] = {
      "an absolute pressure of 30 to 120 kPa", NULL, 0, 0},
     {"map", "efficiency_from", KEY_CHOICE, 0, offsetof(unit_raw, efficiency_from), 0, 0,
      "temperature rise or shaft power", from_words, KEY_REQUIRED, 0},
-    {"map", "volumetric_efficiency_factor", KEY_QUANTITY, SWL_DIM_FRACTION, AT(ev_factor), FACTOR_RANGE, NULL, 0, 0},
-    {"map", "adiabatic_efficiency_factor", KEY_QUANTITY, SWL_DIM_FRACTION, AT(ea_factor), FACTOR_RANGE, NULL, 0, 0},
+    {"map", "volumetric_efficiency_factor", KEY_QUANTITY, SWL_DIM_NUMBER, AT(ev_factor), FACTOR_RANGE, NULL, 0, 0},
+    {"map", "adiabatic_efficiency_factor", KEY_QUANTITY, SWL_DIM_NUMBER, AT(ea_factor), FACTOR_RANGE, NULL, 0, 0},
     {"map", "source", KEY_TEXT, 0, AT(source), 0, 0, "a text that says where the data came from", NULL, 0,
      SWL_NOTE_MAX},
 

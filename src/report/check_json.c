@@ -2,6 +2,7 @@
 
 #include "sweptline/version.h"
 
+#include "report/columns.h"
 #include "report/json.h"
 
 #include <math.h>
@@ -34,7 +35,7 @@ static int put(json_t *object, const char *key, json_t *value)
     return json_object_set_new(object, key, value);
 }
 
-static json_t *json_point(const swl_point *point)
+static json_t *json_point(const swl_point *point, const swl_power *power)
 {
     json_t *o = json_object();
     int bad = o == NULL;
@@ -60,6 +61,9 @@ static json_t *json_point(const swl_point *point)
     bad |= put(o, "drive_power_w", swl_json_number(point->p_shaft_w));
     bad |= put(o, "drive_torque_n_m", swl_json_number(point->torque_nm));
     bad |= put(o, "cooler_heat_w", swl_json_number(point->q_cooler_w));
+    for (size_t c = 0; c < SWL_POWER_COLUMNS; c++) {
+        bad |= put(o, swl_power_columns[c].json, swl_json_number(swl_power_columns[c].value(power)));
+    }
     bad |= put(o, "on_map", json_boolean(point->map_where == SWL_MAP_INSIDE));
     bad |= put(o, "volumetric_efficiency_held", json_boolean(point->ve_held));
     bad |= put(o, "throttle_choked", json_boolean(point->choked));
@@ -130,6 +134,24 @@ static json_t *json_site(const swl_site *site)
                      site->rh_frac);
 }
 
+static json_t *json_power_basis(const swl_power_basis *basis)
+{
+    json_t *o = json_object();
+    int bad = o == NULL;
+    bad |= put(o, "fuel", json_string(basis->fuel->name));
+    bad |= put(o, "lambda", swl_json_number(basis->lambda));
+    bad |= put(o, "stoichiometric_air_fuel_ratio", swl_json_number(basis->fuel->air_fuel_ratio));
+    bad |= put(o, "lower_heating_value_j_kg", swl_json_number(basis->fuel->lhv_j_kg));
+    bad |= put(o, "indicated_efficiency", swl_json_number(basis->indicated_eff_frac));
+    bad |= put(o, "fitted", json_boolean(!isnan(basis->fitted_eff_frac)));
+    bad |= put(o, "naturally_aspirated_air_mass_flow_kg_s", swl_json_number(basis->na_mdot_kg_s));
+    if (bad) {
+        json_decref(o);
+        return NULL;
+    }
+    return o;
+}
+
 static json_t *json_sensitivity(const swl_sensitivity *sensitivity)
 {
     json_t *rows = json_array();
@@ -158,7 +180,7 @@ swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_bu
     json_t *words = json_array();
     int bad = root == NULL || line == NULL || limits == NULL || words == NULL;
     for (size_t i = 0; i < check->line_count; i++) {
-        bad |= json_array_append_new(line, json_point(&check->line[i]));
+        bad |= json_array_append_new(line, json_point(&check->line[i], &check->power[i]));
     }
     for (size_t i = 0; i < check->limit_count; i++) {
         bad |= json_array_append_new(limits, json_limit(&check->limits[i]));
@@ -170,6 +192,7 @@ swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_bu
     bad |= put(root, "unit", json_string(build->blower.name));
     bad |= put(root, "site", json_site(&build->site));
     bad |= put(root, "drive", json_drive(build, check));
+    bad |= put(root, "power", json_power_basis(&check->basis));
     bad |= put(root, "line", line);
     bad |= put(root, "limits", limits);
     if (sensitivity != NULL) {

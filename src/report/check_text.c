@@ -117,6 +117,71 @@ static void text_losses(swl_buf *out, const swl_build *build, const swl_check *c
     }
 }
 
+/* Every so many rows of the line that at most nine are shown, its last one, and where the power is highest. */
+static bool power_row_shown(const swl_check *check, size_t row, size_t best)
+{
+    size_t every = (check->line_count + 8) / 9;
+    return row % every == 0 || row + 1 == check->line_count || row == best;
+}
+
+static size_t power_best(const swl_check *check)
+{
+    size_t best = 0;
+    for (size_t i = 1; i < check->line_count; i++) {
+        best = check->power[i].crank_w > check->power[best].crank_w ? i : best;
+    }
+    return best;
+}
+
+static void text_power_basis(swl_buf *out, const swl_power_basis *basis)
+{
+    swl_buf text = {0};
+    swl_buf_printf(&text, "%s at lambda %.3g, indicated efficiency %.1f %% (", basis->fuel->name, basis->lambda,
+                   basis->indicated_eff_frac * 100);
+    swl_buf_puts(&text, !isnan(basis->fitted_eff_frac)                         ? "fitted to known_power"
+                        : (basis->assumed & SWL_POWER_ASSUMED_EFFICIENCY) != 0 ? "assumed"
+                                                                               : "given");
+    swl_buf_puts(&text, "); crank = indicated + pumping - friction - drive, before what knock takes.");
+    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+    swl_buf_free(&text);
+}
+
+static void text_power(swl_buf *out, const swl_check *check, swl_units units)
+{
+    if (isnan(check->basis.indicated_eff_frac)) {
+        return; /* a note says why */
+    }
+    size_t best = power_best(check);
+    bool wheel = !isnan(check->power[best].wheel_w);
+    swl_buf_puts(out, "\nEstimated power\n");
+    for (int head = 0; head < 2; head++) {
+        swl_buf_printf(out, "%6s", head == 0 ? "engine" : "rpm");
+        for (size_t c = 0; c < SWL_POWER_COLUMNS; c++) {
+            const swl_power_column *column = &swl_power_columns[c];
+            if (wheel || column->json[0] != 'w') {
+                swl_buf_printf(out, "%*s", column->width,
+                               head == 0 ? column->top : swl_shown_as(column->show, units).unit);
+            }
+        }
+        swl_buf_puts(out, "\n");
+    }
+    for (size_t i = 0; i < check->line_count; i++) {
+        if (!power_row_shown(check, i, best)) {
+            continue;
+        }
+        swl_buf_printf(out, "%6.0f", check->line[i].engine_rpm);
+        for (size_t c = 0; c < SWL_POWER_COLUMNS; c++) {
+            const swl_power_column *column = &swl_power_columns[c];
+            if (wheel || column->json[0] != 'w') {
+                swl_buf_printf(out, "%*.*f", column->width, swl_shown_as(column->show, units).decimals,
+                               swl_shown_value(column->value(&check->power[i]), column->show, units));
+            }
+        }
+        swl_buf_puts(out, i == best ? "  highest\n" : "\n");
+    }
+    text_power_basis(out, &check->basis);
+}
+
 static void text_verdict(swl_buf *out, swl_verdict verdict, bool colour)
 {
     static const char *const on[] = {"\033[32m", "\033[33m", "\033[1;31m"};
@@ -255,6 +320,7 @@ void swl_report_check_text(swl_buf *out, const swl_build *build, const swl_check
     text_head(out, build, check, units);
     text_line(out, check, units);
     text_losses(out, build, check, units);
+    text_power(out, check, units);
     text_speeds(out, build, check);
     text_limits(out, check, units, colour);
     if (notes->count > 0) {
@@ -280,11 +346,19 @@ void swl_report_check_csv(swl_buf *out, const swl_check *check, swl_units units)
         swl_buf_printf(out, unit[0] == '\0' ? "%s%s" : "%s [%s]", swl_columns[c].csv, unit);
         swl_buf_puts(out, ",");
     }
+    for (size_t c = 0; c < SWL_POWER_COLUMNS; c++) {
+        swl_buf_printf(out, "%s [%s],", swl_power_columns[c].csv, swl_shown_as(swl_power_columns[c].show, units).unit);
+    }
     swl_buf_puts(out, "on map,map side,volumetric efficiency held,throttle choked\n");
     for (size_t i = 0; i < check->line_count; i++) {
         for (size_t c = 0; c < SWL_COLUMNS; c++) {
             swl_buf_printf(out, "%.10g,",
                            swl_shown_value(swl_columns[c].value(&check->line[i]), swl_columns[c].show, units));
+        }
+        for (size_t c = 0; c < SWL_POWER_COLUMNS; c++) {
+            const swl_power_column *column = &swl_power_columns[c];
+            double value = column->value(&check->power[i]);
+            swl_buf_printf(out, isnan(value) ? "," : "%.10g,", swl_shown_value(value, column->show, units));
         }
         const swl_point *point = &check->line[i];
         swl_buf_printf(out, "%s,%s,%s,%s\n", yes_no(point->map_where == SWL_MAP_INSIDE), where_word(point->map_where),

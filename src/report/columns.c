@@ -51,3 +51,29 @@ const swl_column swl_columns[SWL_COLUMNS] = {
     {"inlet volume flow in the map's air", "", "", 0, SWL_SHOW_VOLUME_FLOW, map_flow},
     {"cooler heat", "", "", 0, SWL_SHOW_POWER, cooler_heat},
 };
+
+#define SHARE(name, member)                                                                                            \
+    static double name(const swl_power *power)                                                                         \
+    {                                                                                                                  \
+        return power->member;                                                                                          \
+    }
+
+SHARE(indicated, indicated_w)
+SHARE(pumping, pumping_w)
+SHARE(friction, friction_w)
+SHARE(drive, drive_w)
+SHARE(crank, crank_w)
+SHARE(crank_torque, crank_torque_nm)
+SHARE(wheel, wheel_w)
+SHARE(fuel, fuel_kg_s)
+
+const swl_power_column swl_power_columns[SWL_POWER_COLUMNS] = {
+    {"gross indicated power", "indicated_power_w", "indicated", 10, SWL_SHOW_POWER, indicated},
+    {"pumping power", "pumping_power_w", "pumping", 9, SWL_SHOW_POWER, pumping},
+    {"friction power", "friction_power_w", "friction", 9, SWL_SHOW_POWER, friction},
+    {"blower drive at the crankshaft", "crank_drive_power_w", "drive", 8, SWL_SHOW_POWER, drive},
+    {"estimated crank power", "crank_power_w", "crank", 8, SWL_SHOW_POWER, crank},
+    {"estimated crank torque", "crank_torque_n_m", "torque", 8, SWL_SHOW_TORQUE, crank_torque},
+    {"estimated wheel power", "wheel_power_w", "wheel", 8, SWL_SHOW_POWER, wheel},
+    {"fuel flow", "fuel_mass_flow_kg_s", "fuel", 8, SWL_SHOW_FUEL_FLOW, fuel},
+};

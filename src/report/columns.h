@@ -17,4 +17,17 @@ typedef struct swl_column {
 enum { SWL_COLUMNS = 21 };
 extern const swl_column swl_columns[SWL_COLUMNS];
 
+/* The same for estimated power. json is the member's name. */
+typedef struct swl_power_column {
+    const char *csv;
+    const char *json;
+    const char *top;
+    int width;
+    swl_show show;
+    double (*value)(const swl_power *power);
+} swl_power_column;
+
+enum { SWL_POWER_COLUMNS = 8 };
+extern const swl_power_column swl_power_columns[SWL_POWER_COLUMNS];
+
 #endif

@@ -238,6 +238,61 @@ static void note_assumed(swl_notes *notes, const swl_build *build, swl_units uni
     }
 }
 
+static void note_power(swl_notes *notes, const swl_build *build, const swl_power_basis *basis, swl_units units)
+{
+    const unsigned assumed = basis->assumed;
+    if (assumed & SWL_POWER_NO_FIT) {
+        char range[80];
+        (void)snprintf(range, sizeof range, "%.0f to %.0f %%", 100 * SWL_POWER_INDICATED_EFF_MIN,
+                       100 * SWL_POWER_INDICATED_EFF_MAX);
+        swl_notes_add(notes,
+                      "No power is estimated: the known_power of %s at %.0f rpm would take an indicated efficiency of "
+                      "%.1f %%, outside %s. Check known_power, volumetric_efficiency, displacement and fuel.",
+                      value_of(build->engine.known_power_w, SWL_SHOW_POWER, units).text,
+                      build->engine.known_power_speed_rpm, 100 * basis->fitted_eff_frac, range);
+        return;
+    }
+    swl_buf taken = {0};
+    swl_buf keys = {0};
+    const char *sep = "";
+    const struct {
+        unsigned bit;
+        const char *key;
+    } rows[] = {{SWL_POWER_ASSUMED_FUEL, "fuel"},
+                {SWL_POWER_ASSUMED_LAMBDA, "lambda"},
+                {SWL_POWER_ASSUMED_EFFICIENCY, "known_power"},
+                {SWL_POWER_ASSUMED_FRICTION, "friction"}};
+    for (size_t i = 0; i < 4; i++) {
+        if ((assumed & rows[i].bit) == 0) {
+            continue;
+        }
+        swl_buf_printf(&keys, "%s%s", sep, rows[i].key);
+        swl_buf_puts(&taken, sep);
+        sep = ", ";
+        switch (rows[i].bit) {
+        case SWL_POWER_ASSUMED_FUEL:
+            swl_buf_puts(&taken, basis->fuel->name);
+            break;
+        case SWL_POWER_ASSUMED_LAMBDA:
+            swl_buf_printf(&taken, "lambda %.2f", basis->lambda);
+            break;
+        case SWL_POWER_ASSUMED_EFFICIENCY:
+            swl_buf_printf(&taken, "an indicated efficiency of %.0f %%", 100 * basis->indicated_eff_frac);
+            break;
+        default:
+            swl_buf_puts(&taken, "friction of a formula for engines of the 1970s");
+            break;
+        }
+    }
+    if (keys.len > 0) {
+        swl_notes_add(notes, "Estimated power takes %s; give %s for a better one.", swl_buf_text(&taken),
+                      swl_buf_text(&keys));
+    }
+    notes->failed = notes->failed || taken.failed || keys.failed;
+    swl_buf_free(&taken);
+    swl_buf_free(&keys);
+}
+
 void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *check, const swl_diags *diags,
                      swl_units units)
 {
@@ -246,6 +301,7 @@ void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *
     note_outside(notes, check);
     note_line(notes, build, check, units);
     note_assumed(notes, build, units);
+    note_power(notes, build, &check->basis, units);
     for (size_t i = 0; i < diags->count; i++) {
         swl_buf text = {0};
         swl_diag_text(&diags->items[i], &text);

@@ -359,6 +359,7 @@ static void shown_is_the_inverse_of_read(void **state)
         [SWL_SHOW_TORQUE] = SWL_DIM_TORQUE,
         [SWL_SHOW_LENGTH] = SWL_DIM_LENGTH,
         [SWL_SHOW_VOLUME] = SWL_DIM_VOLUME,
+        [SWL_SHOW_FUEL_FLOW] = SWL_DIM_MASS_FLOW,
     };
     static const double values[] = {0.1, 1, 273.15, 298.15, 12345.678};
     for (swl_show show = 0; show < SWL_SHOW_COUNT; show++) {

@@ -33,6 +33,7 @@ function shown(si, unit, change) {
     if (unit == "degF") return change ? si * 1.8 : si * 1.8 - 459.67
     if (unit == "kg/h") return si * 3600
     if (unit == "lb/min") return si * 60 / 0.45359237
+    if (unit == "lb/h") return si * 3600 / 0.45359237
     if (unit == "m3/h") return si * 3600
     if (unit == "ft3/min") return si * 60 / 0.3048 ^ 3
     if (unit == "kW") return si / 1000
@@ -55,6 +56,10 @@ BEGIN {
             "engine volumetric efficiency=engine_volumetric_efficiency;inlet temperature=inlet_temperature_k;" \
             "discharge temperature=discharge_temperature_k;charge temperature=charge_temperature_k;" \
             "drive power=drive_power_w;drive torque=drive_torque_n_m;cooler heat=cooler_heat_w;" \
+            "gross indicated power=indicated_power_w;pumping power=pumping_power_w;friction power=friction_power_w;" \
+            "blower drive at the crankshaft=crank_drive_power_w;estimated crank power=crank_power_w;" \
+            "estimated crank torque=crank_torque_n_m;estimated wheel power=wheel_power_w;" \
+            "fuel flow=fuel_mass_flow_kg_s;" \
             "inlet volume flow in the map's air=map_volume_flow_m3_s;on map=on_map;" \
             "volumetric efficiency held=volumetric_efficiency_held;throttle choked=throttle_choked;map side="
     for (n = split(known, pairs, ";"); n > 0; n--) {
@@ -65,6 +70,10 @@ BEGIN {
     shown_count = split("engine speed,blower speed,pressure ratio,boost,inlet volume flow,air mass flow," \
                         "blower volumetric efficiency,blower adiabatic efficiency,discharge temperature," \
                         "charge temperature,drive power,drive torque", shown_heads, ",")
+    # Columns of the table of power, the one at the wheels only where it is known.
+    power_count = split("engine speed,gross indicated power,pumping power,friction power," \
+                        "blower drive at the crankshaft,estimated crank power,estimated crank torque," \
+                        "estimated wheel power,fuel flow", power_heads, ",")
 }
 
 FNR == 1 { file++ }
@@ -110,6 +119,7 @@ file == 2 && part != "" && /^      "/ {
 }
 
 file == 3 && /^Operating line/ { table = "line"; next }
+file == 3 && /^Estimated power/ { table = "power"; next }
 file == 3 && /^Limits/ { table = "limits"; skip = 2; next }
 file == 3 && /^(map|margin): |^\* |^$/ { table = ""; next }
 file == 3 && table == "line" && /^ *[0-9]/ {
@@ -119,6 +129,16 @@ file == 3 && table == "line" && /^ *[0-9]/ {
     }
     if ($(shown_count + 1) != csv[lines, "map side"]) {
         differ("text row " lines ", on the map", $(shown_count + 1), csv[lines, "map side"])
+    }
+    next
+}
+file == 3 && table == "power" && /^ *[0-9]/ {
+    powers++
+    for (r = 1; r <= rows && csv[r, "engine speed"] != $1; r++);
+    field = 0
+    for (k = 1; k <= power_count; k++) {
+        if (csv[r, power_heads[k]] == "" && power_heads[k] ~ /wheel/) continue
+        rounded("power at " $1 ", " power_heads[k], $(++field), csv[r, power_heads[k]])
     }
     next
 }
@@ -150,6 +170,7 @@ END {
             key = key_of[heads[c]]
             value = point[r, key]
             if (key == "") continue
+            if (value == "null" && csv[r, heads[c]] == "") continue
             if (value == "true" || value == "false") {
                 if (truth(value) != truth(csv[r, heads[c]])) differ("row " r ", " heads[c], value, csv[r, heads[c]])
             } else same("row " r ", " heads[c], shown(value, unit[c], 0), csv[r, heads[c]])
@@ -161,6 +182,7 @@ END {
     if (rows != points || rows != lines || rows < 2) {
         differ("rows", rows + 0 " in the CSV", points + 0 " in the JSON, " lines + 0 " in the text")
     }
+    if (powers < 2) differ("rows of power in the text", powers + 0, "2 or more")
     if (limits != n || n < 2) differ("limits", limits + 0 " in the JSON", n + 0 " in the text")
     print compared + 0 " values compared"
     exit bad > 0
