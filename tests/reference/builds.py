@@ -117,7 +117,31 @@ def engine(b, ini):
     b.compression = correction(ini, "ve_pressure_effect", "ideal cycle", b.compression)
     b.ve_ratio = ini.put("engine", "ve_exhaust_ratio", 0.6, 1.6, "number", 0.5 if b.compression else 0, 1.0)
     b.ve_temperature = ini.put("engine", "ve_temperature", 273, 323, "temperature", 0.7)
+    b.ve_temperature_given = b.ve_temperature
     b.ve_temperature = correction(ini, "ve_temperature_effect", "sqrt", b.ve_temperature)
+
+
+def power(b, ini):
+    """What estimated power rests on; some known powers are out of reach."""
+    rng = ini.rng
+    b.fuel = rng.choice([None, "petrol", "ethanol", "methanol", "iso-octane"])
+    if b.fuel:
+        ini.text("engine", "fuel", b.fuel)
+    b.mixture = ini.put("engine", "lambda", 0.65, 1.4, "number", 0.7, 0.85)
+    b.known = b.friction = None
+    if rng.random() < 0.5:
+        (first, watts), (at, n) = (quantity(rng, b.engine * b.stop / 120 * rng.uniform(5e5, 14e5), "power"),
+                                   quantity(rng, b.stop * rng.uniform(0.6, 1), "speed"))
+        ini.text("engine", "known_power", f"{first} at {at}")
+        b.known = watts, n
+    b.indicated = None if b.known else ini.put("engine", "indicated_efficiency", 0.2, 0.5, "share", 0.5, 0.38)
+    if rng.random() < 0.5:
+        speeds = spread(rng, b.start, b.stop, rng.randint(1, 5))
+        points = [quantity(rng, rng.uniform(0.6e5, 3e5), "pressure") for _ in speeds]
+        ini.text("engine", "friction", ", ".join(f"{n}: {text}" for n, (text, _) in zip(speeds, points)))
+        b.friction = speeds, [si for _, si in points]
+    b.driveline = ini.put("engine", "driveline_loss", 0, 0.3, "share", 0.5)
+    b.ve_factor = ini.put("engine", "volumetric_efficiency_factor", 0.9, 1.1, "number", 0.4, 1.0)
 
 
 def throttle(ini, mass):
@@ -202,6 +226,8 @@ def unit_file(b, ini, top):
     b.mechanical = ini.put("unit", "mechanical_efficiency", 0.85, 0.999, "share", 0.7, 1.0)
     ini.text("map", "table", "unit.csv")
     b.map_temperature = ini.put("map", "temperature", 283, 313, "temperature")
+    b.ev_factor = ini.put("map", "volumetric_efficiency_factor", 0.9, 1.1, "number", 0.4, 1.0)
+    b.ea_factor = ini.put("map", "adiabatic_efficiency_factor", 0.9, 1.1, "number", 0.4, 1.0)
     b.from_temperature = ini.rng.random() < 0.5
     ini.text("map", "efficiency_from", "temperature rise" if b.from_temperature else "shaft power")
     b.lines = map_table(b, ini, map_lines(ini.rng, top))
@@ -226,6 +252,7 @@ def random_build(rng, folder):
     engine(b, ini)
     aim = rng.uniform(*rng.choices([(1.1, 2.3), (0.7, 1.0), (20, 40), (0.1, 0.2)], [80, 15, 3, 2])[0])
     b.blower = b.engine * rng.uniform(0.2, 0.6) * max(1, aim / 3)
+    power(b, ini)
     drive(b, ini, unit, aim * b.engine / 2 / b.blower)
     losses(b, ini, b.engine * b.stop / 120 * aim)
     unit_file(b, unit, b.stop * b.crank / b.pulley * b.gear * b.jackshaft)

@@ -24,7 +24,8 @@ from builds import random_build
 
 SEED, BUILDS, TOLERANCE = 20020211, 50, 1e-8
 FLOORS = {"margin": 1.0, "boost_pa": 100.0, "drive_power_w": 10.0, "drive_torque_n_m": 0.1,
-          "cooler_heat_w": 10.0}  # of differences near zero
+          "cooler_heat_w": 10.0, "pumping_power_w": 10.0, "crank_drive_power_w": 10.0,
+          "crank_power_w": 100.0, "wheel_power_w": 100.0, "crank_torque_n_m": 1.0}  # of differences near zero
 RU, G_CYCLE, R_LOW, R_HIGH = 8.31446261815324, 1.4, 0.3, 8.0
 
 # NASA/TP-2002-211556, 200 to 1000 K: molar mass, a1 to a7, b1. Mole fractions of dry air.
@@ -70,7 +71,7 @@ class Air:
         x_w = phi * saturation(t0) / p0
         parts = {name: x * (1 - x_w) for name, x in DRY.items()} | {"H2O": x_w}
         mass, *self.a, self.b1 = [sum(x * SPECIES[name][i] for name, x in parts.items()) for i in range(9)]
-        self.r = RU / mass
+        self.r, self.x_w = RU / mass, x_w
         self.t0, self.p0, self.rho0 = t0, p0, p0 / (self.r * t0)
         self.g = self.cp(t0) / (self.cp(t0) - self.r)
 
@@ -192,7 +193,7 @@ def demand(b, air, s):
         return 0.0, 0.0
     f_t = math.sqrt(s.t3 / b.ve_temperature) if b.ve_temperature else 1
     f_p = ideal_cycle(b, s.pe / s.p3) / ideal_cycle(b, b.ve_ratio) if b.compression else 1
-    ve = max(b.ve(s.n) * f_t * f_p, 0.0)
+    ve = max(b.ve_factor * b.ve(s.n) * f_t * f_p, 0.0)
     return ve * s.p3 * b.engine * s.n / (120 * air.r * s.t3), ve
 
 
@@ -200,7 +201,7 @@ def state(b, air, n, ratio):
     """Everything from station 0 to 3 at one engine speed and pressure ratio."""
     s = SimpleNamespace(n=n, r=ratio, nb=n * b.ratio * (1 - b.slip), t1=air.t0 + b.pickup)  # (7)
     s.nc = s.nb * math.sqrt(b.map_temperature / s.t1)                                       # (8)
-    s.ev, s.ea = b.map.read(s.nc, ratio)
+    s.ev, s.ea = (f * value for f, value in zip((b.ev_factor, b.ea_factor), b.map.read(s.nc, ratio)))
     s.v1 = s.ev * b.blower * s.nb / 60                                                      # (9)
     s.pt, s.p1 = inlet(b, air, s.v1 / (air.r * s.t1))
     s.m, s.p2 = s.p1 * s.v1 / (air.r * s.t1), ratio * s.p1
@@ -228,9 +229,66 @@ def match(b, air, n):
     return s if inside else "a temperature lies outside", len(changes)
 
 
+# C:H:O by atoms and lower heating value in J/kg of the fuels in docs/model.md.
+FUELS = {"petrol": (1.85, 0, 44.0e6), "ethanol": (3, 0.5, 26.9e6), "methanol": (4, 1, 20.0e6),
+         "iso-octane": (2.25, 0, 44.3e6)}
+
+
+def dry_share(air):
+    return 1 - air.x_w * SPECIES["H2O"][0] / (RU / air.r)
+
+
+def friction_power(b, n):
+    """P_f of (31)."""
+    fmep = Steffen(*b.friction)(n) if b.friction else 1e5 * (0.97 + 0.15 * n / 1e3 + 0.05 * (n / 1e3) ** 2)
+    return fmep * b.engine * n / 120
+
+
+def fitted(b):
+    """Indicated efficiency (33) and the air flow it rests on, which the exhaust's own pressure decides by a root."""
+    watts, n = b.known
+    air = Air(298.15, 1e5, 1e3 / saturation(298.15))
+    s = SimpleNamespace(n=n, p3=1e5, t3=b.ve_temperature_given or 298.15)
+
+    def left(m):
+        s.pe = 1e5 + b.back_k * m**2
+        return m - demand(b, air, s)[0]
+
+    m = root(left, 0, 10)
+    left(m)
+    pumping = (s.p3 - s.pe) * b.engine * n / 120
+    return (watts - pumping + friction_power(b, n)) / (dry_share(air) * m * b.heat), m
+
+
+def power_basis(b):
+    """What power rests on (28), (29), (33)."""
+    y, z, lhv = FUELS[b.fuel or "petrol"]
+    b.afr = (1 + y / 4 - z / 2) * (28.9651 / 0.209476) / (12.011 + 1.008 * y + 15.999 * z)
+    b.heat = lhv / b.afr * min(1, 1 / b.mixture)
+    eta, na = fitted(b) if b.known else (b.indicated, None)
+    b.eta = eta if not b.known or 0.25 <= eta <= 0.55 else None
+    return {"fuel": b.fuel or "petrol", "lambda": b.mixture, "stoichiometric_air_fuel_ratio": b.afr,
+            "lower_heating_value_j_kg": lhv, "indicated_efficiency": b.eta, "fitted": bool(b.known),
+            "naturally_aspirated_air_mass_flow_kg_s": na}
+
+
+def power(b, air, s):
+    """(29) to (32)."""
+    dry, shaft = dry_share(air) * s.m, s.m * s.work
+    drive = shaft * (1 - b.slip) if shaft < 0 else shaft / (1 - b.slip)
+    pumping, rubbing = (s.p3 - s.pe) * b.engine * s.n / 120, friction_power(b, s.n)
+    gross = dry * b.heat * b.eta if b.eta else None
+    crank = gross + pumping - rubbing - drive if b.eta else None
+    return {"indicated_power_w": gross, "pumping_power_w": pumping, "friction_power_w": rubbing,
+            "crank_drive_power_w": drive, "crank_power_w": crank,
+            "crank_torque_n_m": crank / (2 * math.pi * s.n / 60) if b.eta else None,
+            "wheel_power_w": crank * (1 - b.driveline) if b.eta and b.driveline is not None else None,
+            "fuel_mass_flow_kg_s": dry / (b.afr * b.mixture)}
+
+
 def row(b, air, s):
     """The fields of one object of `line` in docs/json.md, with (25)."""
-    return {
+    return power(b, air, s) | {
         "engine_speed_rpm": s.n, "blower_speed_rpm": s.nb, "corrected_speed_rpm": s.nc, "pressure_ratio": s.r,
         "throttle_inlet_pressure_pa": s.pt, "inlet_pressure_pa": s.p1, "discharge_pressure_pa": s.p2,
         "manifold_pressure_pa": s.p3, "exhaust_pressure_pa": s.pe, "boost_pa": s.p3 - air.p0,
@@ -282,6 +340,7 @@ def other_limits(b, rows):
 def solve(b):
     """The lists to compare, engine speeds without a point, and the number of rows with several roots."""
     air, b.ve, b.map = site_air(b), Steffen(*b.curve), Map(b.lines)
+    basis = power_basis(b)
     b.ratio = (b.crank + 2 * b.line) / (b.pulley + 2 * b.line) * b.gear * b.jackshaft       # (7)
     steps = math.ceil((b.stop - b.start) / b.step - 1e-9)
     speeds = [b.start + i * b.step for i in range(steps)] + [b.stop]
@@ -289,6 +348,7 @@ def solve(b):
     rows = [row(b, air, s) for _, s, _ in points if not isinstance(s, str)]
     lost = [(n, why) for n, why, _ in points if isinstance(why, str)]
     lists = {"line": rows, "limits": [*speed_limits(b), *other_limits(b, rows)],
+             "power": [basis],
              "site": [{"temperature_k": air.t0, "pressure_pa": air.p0, "relative_humidity": b.humidity}],
              "drive": [{"ratio": b.ratio, "crank_pulley_m": b.crank, "blower_pulley_m": b.pulley,
                         "blower_speed_at_limit_rpm": b.stop * b.ratio,
