@@ -16,9 +16,12 @@ typedef struct swl_site {
     double altitude_m; /* NAN when the pressure was given */
 } swl_site;
 
-/* bore_m is NAN when there is no throttle body. */
+/* bore_m is NAN when there is no throttle body; adapter_bore_m and inlet_bore_m, given together, when there is no step
+ * from an adapter into a larger blower inlet. */
 typedef struct swl_intake {
     double bore_m;
+    double adapter_bore_m;
+    double inlet_bore_m;
     int throttle_count;
     double discharge_coefficient;
     swl_loss loss;

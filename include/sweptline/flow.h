@@ -23,6 +23,15 @@ double swl_flow_critical_ratio(double gamma);
  * Left out: pressure recovery behind the throat; the area is the bore's. */
 double swl_flow_throttle_ratio(double demand, double gamma, bool *choked);
 
+/* Pressure ratio across a step from a bore into a larger one, ahead of a machine that draws a volume V at the far side.
+ * The head that the step destroys is rho v^2/2 (1 - A/A_large)^2, rho and v those in the smaller bore; with m as in
+ * swl_flow_throttle_ratio this is the quadratic k x^2 + x - 1 = 0, k = (1 - A/A_large)^2 (V/A)^2 / (2 R T).
+ * Given: bores in m, the second not smaller; volume flow in m3/s, R in J/(kg K), temperature in K.
+ * Returns: the pressure behind over that ahead. Source: Borda-Carnot, e.g. B. R. Munson, D. F. Young and T. H. Okiishi,
+ * Fundamentals of Fluid Mechanics, section 8.4.2, sudden expansion. Left out: compressibility, at speeds well below
+ * that of sound; what an adapter's shape gives back. */
+double swl_flow_step_ratio(double bore_m, double bore_large_m, double vdot_m3_s, double r_j_kg_k, double t_k);
+
 /* A pressure drop in Pa at a mass flow in kg/s; both 0 for no loss. */
 typedef struct swl_loss {
     double dp_pa;

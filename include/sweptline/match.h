@@ -30,6 +30,7 @@ typedef struct swl_point {
     double corrected_rpm; /* at which the map is read */
     double p_ratio;       /* p2/p1 */
     double p_t_pa, p1_pa, p2_pa, p3_pa, p_e_pa;
+    double p_throttle_pa; /* behind the throttle body, ahead of the adapter's step */
     double t1_k, t2s_k, t2_k, t3_k;
     double boost_pa; /* p3 - p0 */
     double mdot_kg_s;

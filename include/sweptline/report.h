@@ -6,6 +6,7 @@
 #include "sweptline/diag.h"
 #include "sweptline/pulley.h"
 #include "sweptline/sensitivity.h"
+#include "sweptline/throttle.h"
 
 /* What a reader of a result must know beside its numbers, a sentence each. Owned. */
 typedef struct swl_notes {
@@ -42,6 +43,12 @@ void swl_report_pulley_text(swl_buf *out, const swl_build *build, const swl_pull
 void swl_report_pulley_csv(swl_buf *out, const swl_pulley_study *study, swl_units units);
 swl_status swl_report_pulley_json(swl_buf *out, const swl_build *build, const swl_pulley_study *study,
                                   swl_err *err) SWL_MUST_CHECK;
+
+/* What the throttle body costs. */
+void swl_report_throttle_text(swl_buf *out, const swl_build *build, const swl_throttle_study *study, swl_units units);
+void swl_report_throttle_csv(swl_buf *out, const swl_throttle_study *study, swl_units units);
+swl_status swl_report_throttle_json(swl_buf *out, const swl_build *build, const swl_throttle_study *study,
+                                    swl_err *err) SWL_MUST_CHECK;
 
 /* A unit on its own; its map stands in its own air. */
 void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);

@@ -29,6 +29,7 @@
 #include "sweptline/report.h"
 #include "sweptline/sensitivity.h"
 #include "sweptline/text.h"
+#include "sweptline/throttle.h"
 #include "sweptline/units.h"
 #include "sweptline/version.h"
 

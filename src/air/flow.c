@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#define PI 3.14159265358979323846
+
 double swl_flow_critical_ratio(double gamma)
 {
     return pow(2 / (gamma + 1), gamma / (gamma - 1));
@@ -25,6 +27,15 @@ double swl_flow_throttle_ratio(double demand, double gamma, bool *choked)
     double u = 2 / (1 + sqrt(1 + 4 * k));
     *choked = u <= 2 / (gamma + 1);
     return *choked ? orifice_at(swl_flow_critical_ratio(gamma), gamma) / demand : pow(u, gamma / (gamma - 1));
+}
+
+double swl_flow_step_ratio(double bore_m, double bore_large_m, double vdot_m3_s, double r_j_kg_k, double t_k)
+{
+    double area_m2 = PI / 4 * bore_m * bore_m;
+    double lost = 1 - bore_m * bore_m / (bore_large_m * bore_large_m);
+    double v_m_s = vdot_m3_s / area_m2;
+    double k = lost * lost * v_m_s * v_m_s / (2 * r_j_kg_k * t_k);
+    return 2 / (1 + sqrt(1 + 4 * k));
 }
 
 double swl_flow_loss_factor(swl_loss loss)

@@ -67,6 +67,7 @@ int cli_check(const cli_options *options);
 int cli_chart(const cli_options *options);
 int cli_inspect(const cli_options *options);
 int cli_pulley(const cli_options *options);
+int cli_throttle(const cli_options *options);
 
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);
@@ -79,6 +80,8 @@ void cli_inputs_free(cli_inputs *inputs);
 
 /* Prints findings and an error to standard error. Returns: the exit status for it. */
 int cli_fail(const swl_diags *diags, const swl_err *err, const char *file);
+/* The units to show: as the option says, else as the build does. */
+swl_units cli_units(const cli_options *options, const swl_build *build);
 /* Whether standard output should carry colour. */
 bool cli_colour(void);
 /* Whether an output may go to a path: not over an input, not onto a folder. NULL and "-" may. */

@@ -31,7 +31,7 @@ static swl_status job_open(job *j, const cli_options *options, swl_err *err)
     if (status != SWL_OK) {
         return status;
     }
-    j->units = options->units < 0 ? j->build.units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+    j->units = cli_units(options, &j->build);
     status = swl_check_run(&j->build, &j->check, err);
     if (status == SWL_OK && options->sensitivity) {
         status = swl_sensitivity_run(&j->build, j->build.engine.speed_limit_rpm, &j->sensitivity, err);

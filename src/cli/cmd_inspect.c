@@ -10,7 +10,7 @@ static swl_build bench_of(const swl_blower *blower)
     double p_pa = isnan(blower->p_map_pa) ? 101325 : blower->p_map_pa;
     swl_build bench = {
         .site = {.t_k = blower->t_map_k, .p_pa = p_pa},
-        .intake = {.bore_m = NAN},
+        .intake = {.bore_m = NAN, .adapter_bore_m = NAN, .inlet_bore_m = NAN},
         .drive = {.d_crank_m = 0.1, .d_blower_m = 0.1, .jackshaft_ratio = 1},
         .blower = *blower,
     };

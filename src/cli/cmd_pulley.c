@@ -118,7 +118,7 @@ static swl_status study_run(const cli_options *options, const swl_source *source
 static swl_status study_write(const cli_options *options, const swl_build *build, const swl_pulley_study *study,
                               swl_err *err)
 {
-    swl_units units = options->units < 0 ? build->units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+    swl_units units = cli_units(options, build);
     swl_buf json = {0};
     swl_buf csv = {0};
     swl_buf text = {0};

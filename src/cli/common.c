@@ -46,6 +46,11 @@ int cli_fail(const swl_diags *diags, const swl_err *err, const char *file)
     return swl_err_exit_code(err->status);
 }
 
+swl_units cli_units(const cli_options *options, const swl_build *build)
+{
+    return options->units < 0 ? build->units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+}
+
 bool cli_colour(void)
 {
     const char *no_colour = getenv("NO_COLOR");

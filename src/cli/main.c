@@ -19,6 +19,10 @@ static const char help_pulley[] =
     "drive power and verdict of each; finds the smallest blower pulley (or largest crank pulley) that keeps every\n"
     "limit and the one that binds, and the size for a wanted boost, blower speed or air flow.\n";
 
+static const char help_throttle[] =
+    "Solves the build with and without its throttle body and adapter and prints what they cost: inlet depression,\n"
+    "pressure ratio, boost, air flow, temperature, drive and crank power; and the bore that halves the loss.\n";
+
 const cli_command cli_commands[] = {
     {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check, CLI_SENSITIVITY,
      1, 1, cli_check},
@@ -27,6 +31,7 @@ const cli_command cli_commands[] = {
     {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS, 1, 1, cli_inspect},
     {"pulley", "BUILD", "what each of many pulley sizes gives, and the size that gives what is wanted", help_pulley,
      CLI_PULLEY, 1, 1, cli_pulley},
+    {"throttle", "BUILD", "what the throttle body and its adapter cost", help_throttle, CLI_ALL, 1, 1, cli_throttle},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
 

@@ -83,6 +83,10 @@ static const swl_key build_keys[] = {
      0},
     {"intake", "throttle_coefficient", KEY_QUANTITY, SWL_DIM_FRACTION, AT(intake.discharge_coefficient), 0.1, 1,
      "0.1 to 1", NULL, 0, 0},
+    {"intake", "adapter_bore", KEY_QUANTITY, SWL_DIM_LENGTH, AT(intake.adapter_bore_m), 0.005, 0.5, "5 mm to 500 mm",
+     NULL, 0, 0},
+    {"intake", "blower_inlet_bore", KEY_QUANTITY, SWL_DIM_LENGTH, AT(intake.inlet_bore_m), 0.005, 0.5, "5 mm to 500 mm",
+     NULL, 0, 0},
     {"intake", "loss", KEY_LOSS, SWL_DIM_VOLUME_FLOW, AT(intake.loss), LOSS_RANGE, NULL, 0, 0},
     {"intake", "heat_pickup", KEY_QUANTITY, SWL_DIM_TEMP_CHANGE, AT(intake.heat_pickup_k), 0, 80, "0 K to 80 K", NULL,
      0, 0},
@@ -153,7 +157,11 @@ static build_raw build_defaults(void)
                            .known_power_w = NAN,
                            .known_power_speed_rpm = NAN,
                            .driveline_loss_frac = NAN},
-                .intake = {.bore_m = NAN, .throttle_count = 1, .discharge_coefficient = 0.85},
+                .intake = {.bore_m = NAN,
+                           .adapter_bore_m = NAN,
+                           .inlet_bore_m = NAN,
+                           .throttle_count = 1,
+                           .discharge_coefficient = 0.85},
                 .drive = {.jackshaft_ratio = 1},
                 .limits = {NAN, NAN, NAN, NAN, NAN, NAN, NAN},
             },
@@ -245,6 +253,26 @@ static void finish_ve(const swl_keys_file *file, build_raw *raw)
     raw->build.assumed |= engine->ve_p_ideal && !back_pressure ? SWL_ASSUMED_NO_BACK_PRESSURE : 0U;
     raw->build.assumed |= raw->t_effect < 0 && !temperature ? SWL_ASSUMED_NO_VE_TEMPERATURE : 0U;
     raw->build.assumed |= raw->p_effect < 0 && !ratio ? SWL_ASSUMED_NO_VE_PRESSURE : 0U;
+}
+
+/* The step from the adapter into the blower's inlet wants both bores, the adapter's the smaller. */
+static void finish_adapter(const swl_keys_file *file, const swl_build *build)
+{
+    static const char *const names[] = {"adapter_bore", "blower_inlet_bore"};
+    swl_slice values[2] = {swl_keys_given(file, "intake", names[0]), swl_keys_given(file, "intake", names[1])};
+    for (size_t i = 0; i < 2; i++) {
+        if (values[i].at != NULL && values[1 - i].at == NULL) {
+            swl_diag_add(file->diags, SWL_ERROR, file->text, values[i].at,
+                         "%s: wants %s too; the step between the two costs pressure", names[i], names[1 - i]);
+        }
+    }
+    if (build->intake.adapter_bore_m > build->intake.inlet_bore_m) {
+        swl_diag_add(
+            file->diags, SWL_ERROR, file->text, values[0].at,
+            "adapter_bore: read `%.*s`, which is above blower_inlet_bore, `%.*s`; the loss is that of a step into "
+            "a larger bore",
+            swl_slice_shown(values[0]), values[0].at, swl_slice_shown(values[1]), values[1].at);
+    }
 }
 
 static void finish_power(const swl_keys_file *file, swl_build *build)
@@ -394,6 +422,7 @@ swl_status swl_build_load(const swl_source *source, const char *path, swl_build 
         finish_speeds(&file, &raw.build);
         finish_ve(&file, &raw);
         finish_parts(&file, &raw.build);
+        finish_adapter(&file, &raw.build);
         finish_power(&file, &raw.build);
         raw.build.units = raw.units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
         if (raw.build.name[0] == '\0') {

@@ -103,17 +103,22 @@ static void state_intake(const swl_match *match, swl_point *point)
 {
     double r_gas = match->air.r_j_kg_k;
     double p0_pa = match->build->site.p_pa;
+    const swl_intake *intake = &match->build->intake;
+    double r_step = isnan(intake->adapter_bore_m) ? 1
+                                                  : swl_flow_step_ratio(intake->adapter_bore_m, intake->inlet_bore_m,
+                                                                        point->vdot1_m3_s, r_gas, point->t1_k);
     double r_throttle = 1;
     if (match->area_effective_m2 > 0) {
-        double demand =
-            point->vdot1_m3_s * sqrt(r_gas * match->build->site.t_k) / (match->area_effective_m2 * r_gas * point->t1_k);
+        double demand = r_step * point->vdot1_m3_s * sqrt(r_gas * match->build->site.t_k) /
+                        (match->area_effective_m2 * r_gas * point->t1_k);
         r_throttle = swl_flow_throttle_ratio(demand, match->gamma0, &point->choked);
     }
-    double mass_per_p = r_throttle * point->vdot1_m3_s / (r_gas * point->t1_k);
+    double mass_per_p = r_throttle * r_step * point->vdot1_m3_s / (r_gas * point->t1_k);
     double k = match->loss_intake * mass_per_p * mass_per_p / match->rho0_kg_m3;
     /* k p_t^2 + p_t - p0 = 0, in the form that loses no digits for a small k */
     point->p_t_pa = 2 * p0_pa / (1 + sqrt(1 + 4 * k * p0_pa));
-    point->p1_pa = r_throttle * point->p_t_pa;
+    point->p_throttle_pa = r_throttle * point->p_t_pa;
+    point->p1_pa = r_step * point->p_throttle_pa;
     point->mdot_kg_s = mass_per_p * point->p_t_pa;
 }
 

@@ -44,6 +44,7 @@ static json_t *json_point(const swl_point *point, const swl_power *power)
     bad |= put(o, "corrected_speed_rpm", swl_json_number(point->corrected_rpm));
     bad |= put(o, "pressure_ratio", swl_json_number(point->p_ratio));
     bad |= put(o, "throttle_inlet_pressure_pa", swl_json_number(point->p_t_pa));
+    bad |= put(o, "throttle_outlet_pressure_pa", swl_json_number(point->p_throttle_pa));
     bad |= put(o, "inlet_pressure_pa", swl_json_number(point->p1_pa));
     bad |= put(o, "discharge_pressure_pa", swl_json_number(point->p2_pa));
     bad |= put(o, "manifold_pressure_pa", swl_json_number(point->p3_pa));

@@ -117,13 +117,6 @@ static void text_losses(swl_buf *out, const swl_build *build, const swl_check *c
     }
 }
 
-/* Every so many rows of the line that at most nine are shown, its last one, and where the power is highest. */
-static bool power_row_shown(const swl_check *check, size_t row, size_t best)
-{
-    size_t every = (check->line_count + 8) / 9;
-    return row % every == 0 || row + 1 == check->line_count || row == best;
-}
-
 static size_t power_best(const swl_check *check)
 {
     size_t best = 0;
@@ -166,7 +159,7 @@ static void text_power(swl_buf *out, const swl_check *check, swl_units units)
         swl_buf_puts(out, "\n");
     }
     for (size_t i = 0; i < check->line_count; i++) {
-        if (!power_row_shown(check, i, best)) {
+        if (!swl_row_shown(check->line_count, i) && i != best) {
             continue;
         }
         swl_buf_printf(out, "%6.0f", check->line[i].engine_rpm);

@@ -52,6 +52,12 @@ const swl_column swl_columns[SWL_COLUMNS] = {
     {"cooler heat", "", "", 0, SWL_SHOW_POWER, cooler_heat},
 };
 
+bool swl_row_shown(size_t count, size_t row)
+{
+    size_t every = (count + 8) / 9;
+    return row % every == 0 || row + 1 == count;
+}
+
 #define SHARE(name, member)                                                                                            \
     static double name(const swl_power *power)                                                                         \
     {                                                                                                                  \

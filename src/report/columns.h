@@ -27,6 +27,9 @@ typedef struct swl_power_column {
     double (*value)(const swl_power *power);
 } swl_power_column;
 
+/* Whether a row of a long table is among the ten or fewer that a short one shows, its last among them. */
+bool swl_row_shown(size_t count, size_t row);
+
 enum { SWL_POWER_COLUMNS = 8 };
 extern const swl_power_column swl_power_columns[SWL_POWER_COLUMNS];
 

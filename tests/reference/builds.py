@@ -160,6 +160,10 @@ def losses(b, ini, mass):
     """Intake, exhaust and cooler; `mass` is about the flow at the rev limit."""
     gas, both = [("mass flow", 1.0)], [("mass flow", 1.0), ("volume flow", 1.2)]
     b.area = throttle(ini, mass)
+    b.adapter = b.inlet_bore = None
+    if ini.rng.random() < 0.3:
+        b.adapter = ini.put("intake", "adapter_bore", 0.05, 0.1, "length")
+        b.inlet_bore = ini.put("intake", "blower_inlet_bore", 0.1001, 0.2, "length")
     b.duct_k = 1.2 * ini.loss("intake", "loss", 300, 6e3, mass, both, 0.7)
     b.pickup = ini.put("intake", "heat_pickup", 0, 20, "difference", 0.6, 0.0)
     b.back_k = ini.loss("engine", "back_pressure", 2e3, 60e3, mass, gas, 0.7)

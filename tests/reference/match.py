@@ -154,6 +154,19 @@ def orifice(x, g):
     return x ** (1 / g) * math.sqrt(2 * g / (g - 1) * max(0.0, 1 - x ** ((g - 1) / g)))
 
 
+def behind_step(b, air, t1, v1, p):
+    """Blower inlet pressure behind the adapter's step (34), from the head it destroys in the smaller bore."""
+    if not b.adapter:
+        return p
+    area, lost = math.pi / 4 * b.adapter**2, (1 - b.adapter**2 / b.inlet_bore**2) ** 2
+
+    def left(p1):
+        speed = p1 * v1 / (air.r * t1) / (p / (air.r * t1) * area)
+        return p - p1 - lost * p / (air.r * t1) * speed**2 / 2
+
+    return root(left, 1e-9 * p, p)
+
+
 def behind_throttle(b, air, v1_by_rt, p_t):
     """Blower inlet pressure at which the throttle (10) passes what the blower draws, m = p1 V1/(R T1)."""
     passes = b.area * p_t / math.sqrt(air.r * air.t0)
@@ -203,7 +216,9 @@ def state(b, air, n, ratio):
     s.nc = s.nb * math.sqrt(b.map_temperature / s.t1)                                       # (8)
     s.ev, s.ea = (f * value for f, value in zip((b.ev_factor, b.ea_factor), b.map.read(s.nc, ratio)))
     s.v1 = s.ev * b.blower * s.nb / 60                                                      # (9)
-    s.pt, s.p1 = inlet(b, air, s.v1 / (air.r * s.t1))
+    x = behind_step(b, air, s.t1, s.v1, air.p0) / air.p0  # the same share at every pressure
+    s.pt, s.pth = inlet(b, air, x * s.v1 / (air.r * s.t1))
+    s.p1 = behind_step(b, air, s.t1, s.v1, s.pth)
     s.m, s.p2 = s.p1 * s.v1 / (air.r * s.t1), ratio * s.p1
     s.t2s, s.t2, s.work = compression(b, air, s.t1, ratio, s.ea)
     s.t3 = s.t2 - b.effectiveness * (s.t2 - b.coolant)                                      # (19)
@@ -290,7 +305,7 @@ def row(b, air, s):
     """The fields of one object of `line` in docs/json.md, with (25)."""
     return power(b, air, s) | {
         "engine_speed_rpm": s.n, "blower_speed_rpm": s.nb, "corrected_speed_rpm": s.nc, "pressure_ratio": s.r,
-        "throttle_inlet_pressure_pa": s.pt, "inlet_pressure_pa": s.p1, "discharge_pressure_pa": s.p2,
+        "throttle_inlet_pressure_pa": s.pt, "throttle_outlet_pressure_pa": s.pth, "inlet_pressure_pa": s.p1, "discharge_pressure_pa": s.p2,
         "manifold_pressure_pa": s.p3, "exhaust_pressure_pa": s.pe, "boost_pa": s.p3 - air.p0,
         "air_mass_flow_kg_s": s.m, "inlet_volume_flow_m3_s": s.v1,
         "map_volume_flow_m3_s": s.ev * b.blower * s.nc / 60,
@@ -300,7 +315,7 @@ def row(b, air, s):
         "drive_torque_n_m": s.m * s.work / (2 * math.pi * s.nb / b.gear / 60),
         "cooler_heat_w": s.m * (air.h(s.t2) - air.h(s.t3)),
         "on_map": b.map.covers(s.nc, s.r), "volumetric_efficiency_held": not b.ve.x[0] <= s.n <= b.ve.x[-1],
-        "throttle_choked": bool(b.area) and s.p1 / s.pt <= critical(air.g),
+        "throttle_choked": bool(b.area) and s.pth / s.pt <= critical(air.g),
     }
 
 
