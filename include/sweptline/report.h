@@ -4,6 +4,7 @@
 
 #include "sweptline/check.h"
 #include "sweptline/diag.h"
+#include "sweptline/knock.h"
 #include "sweptline/pulley.h"
 #include "sweptline/sensitivity.h"
 #include "sweptline/throttle.h"
@@ -49,6 +50,12 @@ void swl_report_throttle_text(swl_buf *out, const swl_build *build, const swl_th
 void swl_report_throttle_csv(swl_buf *out, const swl_throttle_study *study, swl_units units);
 swl_status swl_report_throttle_json(swl_buf *out, const swl_build *build, const swl_throttle_study *study,
                                     swl_err *err) SWL_MUST_CHECK;
+
+/* The relative figure of end-gas autoignition, with its own caution. */
+void swl_report_knock_text(swl_buf *out, const swl_build *build, const swl_knock_study *study, swl_units units);
+void swl_report_knock_csv(swl_buf *out, const swl_knock_study *study, swl_units units);
+swl_status swl_report_knock_json(swl_buf *out, const swl_build *build, const swl_knock_study *study,
+                                 swl_err *err) SWL_MUST_CHECK;
 
 /* A unit on its own; its map stands in its own air. */
 void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);

@@ -22,6 +22,7 @@
 #include "sweptline/fuel.h"
 #include "sweptline/ini.h"
 #include "sweptline/input.h"
+#include "sweptline/knock.h"
 #include "sweptline/map.h"
 #include "sweptline/match.h"
 #include "sweptline/power.h"

@@ -68,6 +68,7 @@ int cli_chart(const cli_options *options);
 int cli_inspect(const cli_options *options);
 int cli_pulley(const cli_options *options);
 int cli_throttle(const cli_options *options);
+int cli_knock(const cli_options *options);
 
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);

@@ -23,6 +23,10 @@ static const char help_throttle[] =
     "Solves the build with and without its throttle body and adapter and prints what they cost: inlet depression,\n"
     "pressure ratio, boost, air flow, temperature, drive and crank power; and the bore that halves the loss.\n";
 
+static const char help_knock[] =
+    "Compares end-gas autoignition with that of the same engine without its blower, by a published correlation: a\n"
+    "relative figure with its spread, for holding builds against each other. It replaces no detonation monitoring.\n";
+
 const cli_command cli_commands[] = {
     {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check, CLI_SENSITIVITY,
      1, 1, cli_check},
@@ -31,6 +35,8 @@ const cli_command cli_commands[] = {
     {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS, 1, 1, cli_inspect},
     {"pulley", "BUILD", "what each of many pulley sizes gives, and the size that gives what is wanted", help_pulley,
      CLI_PULLEY, 1, 1, cli_pulley},
+    {"knock", "BUILD", "how much nearer to detonation the charge comes, as a relative figure", help_knock, CLI_ALL, 1,
+     1, cli_knock},
     {"throttle", "BUILD", "what the throttle body and its adapter cost", help_throttle, CLI_ALL, 1, 1, cli_throttle},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];

@@ -31,6 +31,7 @@ hold docs/schema/check.json chart maps/estate-roots.ini --out "$folder" 2>"$fold
 hold docs/schema/pulley.json pulley maps/estate-roots.ini --boost 60kPa --at 4000rpm --max-speed 11000rpm
 hold docs/schema/pulley.json pulley maps/estate-screw.ini --crank 20mm:900mm:40mm --boost 3000kPa --manifold-flow 0.3kg/s
 hold docs/schema/throttle.json throttle maps/estate-roots.ini
+hold docs/schema/knock.json knock maps/estate-screw.ini
 hold docs/schema/inspect.json inspect maps/roots-185.ini
 hold docs/schema/inspect.json inspect maps/screw-120.ini
 echo "$passed passed, $failed failed"
