@@ -24,7 +24,9 @@ typedef struct swl_limit_row {
     double limit;
     double margin_frac;
     double engine_rpm; /* where it is worst */
-    bool on_map;       /* whether the map has data there; always for a speed */
+    double
+        exceeded_from_rpm; /* the engine speed from which it is exceeded, to 0.01 rpm; NAN for speeds and when kept */
+    bool on_map;           /* whether the map has data there; always for a speed */
     double engine_rpm_at_limit;
     double smallest_pulley_m;
 } swl_limit_row;

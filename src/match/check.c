@@ -14,13 +14,9 @@ static size_t line_rows(const swl_engine *engine)
     return (size_t)whole + (ends_on_step ? 1 : 2);
 }
 
-static swl_status line_solve(const swl_build *build, swl_check *check, swl_err *err)
+static swl_status line_solve(const swl_build *build, swl_match *match, swl_check *check, swl_err *err)
 {
     const swl_engine *engine = &build->engine;
-    swl_match *match = swl_match_new(build, err);
-    if (match == NULL) {
-        return SWL_ERR_MEMORY;
-    }
     size_t failed = 0;
     const swl_point *first_failed = NULL;
     for (size_t i = 0; i < check->line_count; i++) {
@@ -33,7 +29,6 @@ static swl_status line_solve(const swl_build *build, swl_check *check, swl_err *
             first_failed = first_failed == NULL ? &check->line[i] : first_failed;
         }
     }
-    swl_match_free(match);
     if (failed == 0) {
         return SWL_OK;
     }
@@ -55,6 +50,7 @@ static swl_limit_row *limit_add(swl_check *check, swl_limit_row row)
     bool over = row.value > row.limit * (1 + 1e-12);
     row.verdict = over ? SWL_EXCEEDED : row.margin_frac < SWL_CLOSE_MARGIN_FRAC ? SWL_CLOSE : SWL_KEPT;
     row.engine_rpm_at_limit = NAN;
+    row.exceeded_from_rpm = NAN;
     row.smallest_pulley_m = NAN;
     check->exceeded = check->exceeded || row.verdict == SWL_EXCEEDED;
     check->limits[check->limit_count] = row;
@@ -134,70 +130,74 @@ static double value_flow(const swl_point *point)
     return point->mdot_kg_s;
 }
 
-static void limit_line(swl_check *check, swl_limit_row row, point_value *value)
+/* A limit held against every row of the line. */
+typedef struct line_limit {
+    const char *name;
+    const char *words;
+    const char *unit;
+    swl_show show;
+    size_t offset; /* of the limit in swl_limit_values */
+    point_value *value;
+} line_limit;
+
+#define GIVEN(member) offsetof(swl_limit_values, member)
+
+static const line_limit line_limits[] = {
+    {"boost", "boost", "Pa", SWL_SHOW_BOOST, GIVEN(boost_pa), value_boost},
+    {"pressure_ratio", "pressure ratio", "1", SWL_SHOW_RATIO, GIVEN(p_ratio), value_ratio},
+    {"discharge_temperature", "discharge temperature", "K", SWL_SHOW_TEMPERATURE, GIVEN(t_discharge_k),
+     value_discharge},
+    {"charge_temperature", "charge temperature", "K", SWL_SHOW_TEMPERATURE, GIVEN(t_charge_k), value_charge},
+    {"drive_power", "drive power", "W", SWL_SHOW_POWER, GIVEN(p_drive_w), value_power},
+    {"manifold_pressure_sensor", "manifold pressure sensor", "Pa", SWL_SHOW_PRESSURE, GIVEN(p_sensor_pa),
+     value_manifold},
+    {"mass_flow_sensor", "mass flow sensor", "kg/s", SWL_SHOW_MASS_FLOW, GIVEN(mdot_sensor_kg_s), value_flow},
+};
+
+/* The engine speed from which a limit is exceeded, to a hundredth of a rev/min; row is the first of the line that is
+ * over it. */
+static double exceeded_from_rpm(swl_match *match, const swl_check *check, size_t row, const line_limit *of,
+                                double limit)
 {
-    if (isnan(row.limit)) {
-        return;
+    double high_rpm = check->line[row].engine_rpm;
+    double low_rpm = row == 0 ? high_rpm : check->line[row - 1].engine_rpm;
+    while (high_rpm - low_rpm > 0.01) {
+        double middle_rpm = (low_rpm + high_rpm) / 2;
+        swl_point point = swl_match_point(match, middle_rpm);
+        bool over = point.end == SWL_MATCH_SOLVED && of->value(&point) > limit;
+        *(over ? &high_rpm : &low_rpm) = middle_rpm;
     }
+    return high_rpm;
+}
+
+static void limit_line(swl_match *match, swl_check *check, const line_limit *of, double limit)
+{
+    swl_limit_row row = {.name = of->name, .words = of->words, .unit = of->unit, .show = of->show, .limit = limit};
     row.value = -INFINITY;
-    for (size_t i = 0; i < check->line_count; i++) {
-        if (value(&check->line[i]) > row.value) {
-            row.value = value(&check->line[i]);
+    size_t first = check->line_count;
+    for (size_t i = check->line_count; i-- > 0;) {
+        double value = of->value(&check->line[i]);
+        first = value > limit ? i : first;
+        if (value >= row.value) {
+            row.value = value;
             row.engine_rpm = check->line[i].engine_rpm;
             row.on_map = check->line[i].map_where == SWL_MAP_INSIDE;
         }
     }
-    (void)limit_add(check, row);
+    swl_limit_row *added = limit_add(check, row);
+    if (added->verdict == SWL_EXCEEDED && first < check->line_count) {
+        added->exceeded_from_rpm = exceeded_from_rpm(match, check, first, of, limit);
+    }
 }
 
-static void limits_line(const swl_limit_values *given, swl_check *check)
+static void limits_line(swl_match *match, const swl_limit_values *given, swl_check *check)
 {
-    limit_line(check,
-               (swl_limit_row){
-                   .name = "boost", .words = "boost", .unit = "Pa", .show = SWL_SHOW_BOOST, .limit = given->boost_pa},
-               value_boost);
-    limit_line(check,
-               (swl_limit_row){.name = "pressure_ratio",
-                               .words = "pressure ratio",
-                               .unit = "1",
-                               .show = SWL_SHOW_RATIO,
-                               .limit = given->p_ratio},
-               value_ratio);
-    limit_line(check,
-               (swl_limit_row){.name = "discharge_temperature",
-                               .words = "discharge temperature",
-                               .unit = "K",
-                               .show = SWL_SHOW_TEMPERATURE,
-                               .limit = given->t_discharge_k},
-               value_discharge);
-    limit_line(check,
-               (swl_limit_row){.name = "charge_temperature",
-                               .words = "charge temperature",
-                               .unit = "K",
-                               .show = SWL_SHOW_TEMPERATURE,
-                               .limit = given->t_charge_k},
-               value_charge);
-    limit_line(check,
-               (swl_limit_row){.name = "drive_power",
-                               .words = "drive power",
-                               .unit = "W",
-                               .show = SWL_SHOW_POWER,
-                               .limit = given->p_drive_w},
-               value_power);
-    limit_line(check,
-               (swl_limit_row){.name = "manifold_pressure_sensor",
-                               .words = "manifold pressure sensor",
-                               .unit = "Pa",
-                               .show = SWL_SHOW_PRESSURE,
-                               .limit = given->p_sensor_pa},
-               value_manifold);
-    limit_line(check,
-               (swl_limit_row){.name = "mass_flow_sensor",
-                               .words = "mass flow sensor",
-                               .unit = "kg/s",
-                               .show = SWL_SHOW_MASS_FLOW,
-                               .limit = given->mdot_sensor_kg_s},
-               value_flow);
+    for (size_t k = 0; k < sizeof line_limits / sizeof line_limits[0]; k++) {
+        double limit = *(const double *)(const void *)((const char *)given + line_limits[k].offset);
+        if (!isnan(limit)) {
+            limit_line(match, check, &line_limits[k], limit);
+        }
+    }
 }
 
 swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err)
@@ -223,8 +223,10 @@ swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err)
         swl_check_free(check);
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the operating line");
     }
-    swl_status status = line_solve(build, check, err);
+    swl_match *match = swl_match_new(build, err);
+    swl_status status = match == NULL ? SWL_ERR_MEMORY : line_solve(build, match, check, err);
     if (status != SWL_OK) {
+        swl_match_free(match);
         swl_check_free(check);
         return status;
     }
@@ -233,7 +235,8 @@ swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err)
         check->power[i] = swl_power_at(build, &check->basis, &check->line[i]);
     }
     limits_speed(build, check);
-    limits_line(&build->limits, check);
+    limits_line(match, &build->limits, check);
+    swl_match_free(match);
     return SWL_OK;
 }
 

@@ -87,6 +87,9 @@ static json_t *json_limit(const swl_limit_row *row)
     bad |= put(o, "margin", swl_json_number(row->margin_frac * 100));
     bad |= put(o, "engine_speed_rpm", swl_json_number(row->engine_rpm));
     bad |= put(o, "on_map", json_boolean(row->on_map));
+    if (!isnan(row->exceeded_from_rpm)) {
+        bad |= put(o, "exceeded_from_speed_rpm", swl_json_number(row->exceeded_from_rpm));
+    }
     if (!isnan(row->engine_rpm_at_limit)) {
         bad |= put(o, "engine_speed_at_limit_rpm", swl_json_number(row->engine_rpm_at_limit));
         bad |= put(o, "smallest_blower_pulley_m",

@@ -201,6 +201,11 @@ static void text_speed_advice(swl_buf *out, const swl_check *check, swl_units un
     const char *decides = NULL;
     for (size_t i = 0; i < check->limit_count; i++) {
         const swl_limit_row *row = &check->limits[i];
+        if (!isnan(row->exceeded_from_rpm)) {
+            swl_buf_printf(out, "%s: %s from %.0f engine rpm on\n", row->name,
+                           strstr(row->name, "_sensor") != NULL ? "at its full scale" : "exceeded",
+                           row->exceeded_from_rpm);
+        }
         if (isnan(row->engine_rpm_at_limit)) {
             continue;
         }

@@ -25,7 +25,7 @@ from builds import random_build
 SEED, BUILDS, TOLERANCE = 20020211, 50, 1e-8
 FLOORS = {"margin": 1.0, "boost_pa": 100.0, "drive_power_w": 10.0, "drive_torque_n_m": 0.1,
           "cooler_heat_w": 10.0, "pumping_power_w": 10.0, "crank_drive_power_w": 10.0,
-          "crank_power_w": 100.0, "wheel_power_w": 100.0, "crank_torque_n_m": 1.0}  # of differences near zero
+          "exceeded_from_speed_rpm": 2e6, "crank_power_w": 100.0, "wheel_power_w": 100.0, "crank_torque_n_m": 1.0}  # of differences near zero
 RU, G_CYCLE, R_LOW, R_HIGH = 8.31446261815324, 1.4, 0.3, 8.0
 
 # NASA/TP-2002-211556, 200 to 1000 K: molar mass, a1 to a7, b1. Mole fractions of dry air.
@@ -337,7 +337,16 @@ def speed_limits(b):
             "engine_speed_at_limit_rpm": bound / b.ratio, "smallest_blower_pulley_m": pulley if pulley > 0 else None}
 
 
-def other_limits(b, rows):
+def exceeded_from(b, air, rows, field, bound):
+    """The engine speed at which the first row over a limit is reached from the row before it."""
+    first = next(i for i, r in enumerate(rows) if r[field] > bound)
+    if first == 0:
+        return rows[0]["engine_speed_rpm"]
+    over = lambda n: row(b, air, match(b, air, n)[0])[field] - bound
+    return brentq(over, rows[first - 1]["engine_speed_rpm"], rows[first]["engine_speed_rpm"], xtol=1e-3)
+
+
+def other_limits(b, air, rows):
     """Held against the worst row; where rows tie, any of them is right."""
     fields = {"boost": ("boost_pa", "Pa"), "pressure_ratio": ("pressure_ratio", "1"),
               "discharge_temperature": ("discharge_temperature_k", "K"),
@@ -349,7 +358,9 @@ def other_limits(b, rows):
             worst = max((r[field] for r in rows), default=0)
             ties = [r for r in rows if r[field] > worst - 1e-10 * abs(worst)]
             at, on_map = tuple(r["engine_speed_rpm"] for r in ties), tuple(r["on_map"] for r in ties)
-            yield limit(name, worst, b.limits[name], unit, at, on_map)
+            one = limit(name, worst, b.limits[name], unit, at, on_map)
+            over = one["verdict"] == "exceeded"
+            yield one | ({"exceeded_from_speed_rpm": exceeded_from(b, air, rows, field, b.limits[name])} if over else {})
 
 
 def solve(b):
@@ -362,7 +373,7 @@ def solve(b):
     points = [(n, *match(b, air, n)) for n in speeds]
     rows = [row(b, air, s) for _, s, _ in points if not isinstance(s, str)]
     lost = [(n, why) for n, why, _ in points if isinstance(why, str)]
-    lists = {"line": rows, "limits": [*speed_limits(b), *other_limits(b, rows)],
+    lists = {"line": rows, "limits": [*speed_limits(b), *other_limits(b, air, rows)],
              "power": [basis],
              "site": [{"temperature_k": air.t0, "pressure_pa": air.p0, "relative_humidity": b.humidity}],
              "drive": [{"ratio": b.ratio, "crank_pulley_m": b.crank, "blower_pulley_m": b.pulley,

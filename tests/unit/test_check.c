@@ -270,6 +270,28 @@ static void check_worst(const swl_check *check, size_t k)
     swl_is_nan(row->smallest_pulley_m);
     swl_verdict want = highest > row->limit ? SWL_EXCEEDED : row->margin_frac < 0.05 ? SWL_CLOSE : SWL_KEPT;
     assert_int_equal(row->verdict, want);
+    assert_true(isnan(row->exceeded_from_rpm) == (want != SWL_EXCEEDED));
+}
+
+/* From the speed given on the value is over its limit; a little below it is not. */
+static void exceeded_from_where_the_line_crosses(void **state)
+{
+    (void)state;
+    for (size_t k = 0; k < LINE_LIMITS; k++) {
+        swl_build build = test_build_load("maps/estate-screw.ini");
+        swl_match *match = test_match_new(&build);
+        swl_point point = swl_match_point(match, 6111);
+        double limit = member(&point, line_limits[k].at);
+        limit_set(&build, k, limit);
+        swl_check check = test_check_run(&build);
+        const swl_limit_row *row = row_wanted(&check, line_limits[k].name);
+        assert_int_equal(row->verdict, SWL_EXCEEDED);
+        bool from_start = member(&check.line[0], line_limits[k].at) > limit;
+        swl_near_abs(from_start ? build.engine.speed_from_rpm : 6111, row->exceeded_from_rpm, 0.011);
+        swl_check_free(&check);
+        swl_match_free(match);
+        swl_build_free(&build);
+    }
 }
 
 static void worst_row_of_every_line_limit(void **state)
@@ -352,6 +374,7 @@ int main(void)
         cmocka_unit_test(no_pulley_that_small),
         cmocka_unit_test(worst_row_of_every_line_limit),
         cmocka_unit_test(each_line_limit_alone),
+        cmocka_unit_test(exceeded_from_where_the_line_crosses),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
