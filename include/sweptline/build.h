@@ -9,11 +9,14 @@
 #include "sweptline/input.h"
 #include "sweptline/units.h"
 
+enum { SWL_SITE_NAME_MAX = 64 };
+
 typedef struct swl_site {
     double t_k;
     double p_pa;
     double rh_frac;
-    double altitude_m; /* NAN when the pressure was given */
+    double altitude_m;            /* NAN when the pressure was given */
+    char name[SWL_SITE_NAME_MAX]; /* of a set that stands in for the build's own site; empty for that one */
 } swl_site;
 
 /* bore_m is NAN when there is no throttle body; adapter_bore_m and inlet_bore_m, given together, when there is no step

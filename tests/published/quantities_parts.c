@@ -4,9 +4,11 @@
 #include "sweptline/air.h"
 #include "sweptline/atmosphere.h"
 #include "sweptline/blower.h"
+#include "sweptline/correction.h"
 #include "sweptline/drive.h"
 #include "sweptline/engine.h"
 #include "sweptline/flow.h"
+#include "sweptline/fuel.h"
 #include "sweptline/map.h"
 #include "sweptline/units.h"
 
@@ -208,6 +210,22 @@ static double exhaust_kpa(const double *in)
     return swl_engine_exhaust_pa(&engine, in[0] * 1000, in[3]) / 1000;
 }
 
+static double j1349_factor(const double *in)
+{
+    return swl_correction_at(SWL_CORRECTION_J1349, in[1] + ZERO_C_K, in[0] * 100).factor;
+}
+
+static double iso1585_factor(const double *in)
+{
+    return swl_correction_at(SWL_CORRECTION_ISO_1585, in[1], in[0] * 1000).factor;
+}
+
+/* Atoms of carbon, hydrogen and oxygen. */
+static double stoichiometric_afr(const double *in)
+{
+    return swl_fuel_air_ratio(in[1] / in[0], in[2] / in[0]);
+}
+
 /* ---- units ---- */
 
 /* Given: "pressure, 1 psi": a kind and what is read as one. Returns: SI, NaN when it is not read. */
@@ -267,6 +285,9 @@ const pub_quantity pub_quantities_parts[] = {
     {"ve_at_temperature(ve, t_ve_c, t_charge_c)", ve_at_temperature, NULL},
     {"charge_g(p0_pa, t0_k, rho0_kg_m3, p_pa, t_k, disp_cm3)", charge_g, NULL},
     {"exhaust_kpa(p0_kpa, dp_ref_kpa, mdot_ref_kg_s, mdot_kg_s)", exhaust_kpa, NULL},
+    {"j1349_factor(p_mbar, t_c)", j1349_factor, NULL},
+    {"iso1585_factor(ps_kpa, t_k)", iso1585_factor, NULL},
+    {"stoichiometric_afr(c, h, o)", stoichiometric_afr, NULL},
     {"si(kind, words)", NULL, si},
     {NULL, NULL, NULL},
 };

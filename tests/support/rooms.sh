@@ -11,10 +11,10 @@ floor_of_room() {
 room_of_header() {
     case $1 in
     err | buf | text | diag | ini | csv | units | curve | version) echo base ;;
-    air | atmosphere | flow) echo air ;;
+    air | atmosphere | flow | correction) echo air ;;
     map | engine | drive | blower | build | input | fuel) echo parts ;;
     match | check | field | power) echo match ;;
-    sensitivity | pulley | throttle | knock) echo study ;;
+    sensitivity | pulley | throttle | knock | sites) echo study ;;
     files) echo files ;;
     report) echo report ;;
     draw) echo draw ;;
