@@ -4,6 +4,7 @@
 
 #include "sweptline/build.h"
 #include "sweptline/diag.h"
+#include "sweptline/sites.h"
 
 /* Where input files come from. read appends a file's bytes to out, at most SWL_TEXT_MAX_BYTES and one more.
  * Errors it returns: SWL_ERR_READ, SWL_ERR_MEMORY. */
@@ -31,6 +32,15 @@ swl_status swl_blower_load(const swl_source *source, const char *path, swl_blowe
  * SWL_ERR_USAGE or SWL_ERR_INPUT with what was read and what is accepted; SWL_ERR_READ; SWL_ERR_MEMORY. */
 swl_status swl_sizes_read(const swl_source *source, const char *given, double *d_m, size_t *count,
                           swl_err *err) SWL_MUST_CHECK;
+
+/* Reads sites as a command line gives them: one or more with semicolons between, each the name of a ready set
+ * (`hot day`), values with commas between (`35 degC, 1500 m, 40 %`), the same behind a name and a colon, or the name of
+ * a CSV file (name, temperature [degC], pressure [kPa] or altitude [m], relative humidity [%]; an empty cell stands for
+ * the build's own). Values without a name are called `site 1` by their place.
+ * Given: option, which findings name as their file; room for SWL_SITES_MAX sets.
+ * Returns: SWL_OK with one set or more; SWL_ERR_INPUT when diags holds an error; SWL_ERR_MEMORY. */
+swl_status swl_sites_read(const swl_source *source, const char *option, const char *given, swl_site_set *sets,
+                          size_t *count, swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
 
 /* Writes a whole file: to a temporary beside it, synced, then renamed, so that a reader sees the old
  * bytes or the new. "-" writes to standard output.

@@ -7,6 +7,7 @@
 #include "sweptline/knock.h"
 #include "sweptline/pulley.h"
 #include "sweptline/sensitivity.h"
+#include "sweptline/sites.h"
 #include "sweptline/throttle.h"
 
 /* What a reader of a result must know beside its numbers, a sentence each. Owned. */
@@ -23,6 +24,13 @@ void swl_notes_free(swl_notes *notes);
  * that reading the files made. */
 void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *check, const swl_diags *diags,
                      swl_units units);
+
+/* What reading the files found. swl_notes_check has it too. */
+void swl_notes_findings(swl_notes *notes, const swl_diags *diags);
+
+/* The notes of a build on several sites; measured is NULL without a measured power. */
+void swl_notes_sites(swl_notes *notes, const swl_build *build, const swl_sites *sites, const swl_measured *measured,
+                     const swl_diags *diags, swl_units units);
 
 /* The usual cautions, one paragraph of plain text. */
 const char *swl_report_caution(void);
@@ -57,6 +65,16 @@ void swl_report_knock_csv(swl_buf *out, const swl_knock_study *study, swl_units 
 swl_status swl_report_knock_json(swl_buf *out, const swl_build *build, const swl_knock_study *study,
                                  swl_err *err) SWL_MUST_CHECK;
 
+/* A build on several sites, and a power measured on one of them (NULL: none). The CSV has the sites alone. */
+void swl_report_sites_text(swl_buf *out, const swl_build *build, const swl_sites *sites, const swl_measured *measured,
+                           const swl_notes *notes, swl_units units);
+void swl_report_sites_csv(swl_buf *out, const swl_sites *sites, swl_units units);
+swl_status swl_report_sites_json(swl_buf *out, const swl_build *build, const swl_sites *sites,
+                                 const swl_measured *measured, const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
+/* Appends which bounds of its range a correction breaks: "38.0 degC is above 35.0 degC; ..."; nothing inside. */
+void swl_report_correction_reason(swl_buf *out, swl_correction_form form, const swl_measured *measured,
+                                  swl_units units);
+
 /* A unit on its own; its map stands in its own air. */
 void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);
 void swl_report_unit_csv(swl_buf *out, const swl_blower *blower, swl_units units);
@@ -65,6 +83,8 @@ swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const sw
 
 /* Appends a value in the units shown, with its unit: "82.0 mm". */
 void swl_report_value(swl_buf *out, double si, swl_show show, swl_units units);
+/* Appends a site on one line, with the name of the set that stands in for the build's own. */
+void swl_report_site(swl_buf *out, const swl_site *site, swl_units units);
 /* Appends prose broken at blanks into lines of at most width columns; later lines stand behind the indent, which is not
  * counted. A word longer than a line is broken. */
 void swl_report_wrap(swl_buf *out, const char *text, int width, const char *indent);

@@ -74,6 +74,7 @@ typedef enum swl_show {
     SWL_SHOW_LENGTH,
     SWL_SHOW_VOLUME,
     SWL_SHOW_FUEL_FLOW,
+    SWL_SHOW_DENSITY,
     SWL_SHOW_COUNT
 } swl_show;
 

@@ -47,6 +47,13 @@ static const option_row rows[] = {
      "find the size for this blower speed at the rev limit"},
     {"manifold-flow", OPTION_TEXT, CLI_PULLEY, TO(manifold_flow), "F",
      "find the size for this air mass flow at the rev limit"},
+    {"site", OPTION_TEXT, CLI_SITE, TO(site), "SITE",
+     "the site to compute for: values as '35 degC, 1500 m, 40 %', a ready site's name (hot day,\n"
+     "cold day, mountain pass), 'NAME: values', or a CSV file; what is left out is the build's.\n"
+     "The command site takes several with semicolons between, and the ready ones when left out"},
+    {"power", OPTION_TEXT, CLI_MEASURED, TO(power), "POWER",
+     "a power measured on the build's own site, or on the one of --site: correct it to a\n"
+     "standard day"},
     {"format", OPTION_FORMAT, CLI_DRAWS, 0, "LIST", "png, svg, pdf or several with commas between"},
     {"out", OPTION_NAME, CLI_DRAWS, TO(out), "DIR", "folder the pictures go to; made when missing; . when left out"},
     {"size", OPTION_SIZE, CLI_DRAWS, 0, "WxH",

@@ -29,6 +29,8 @@ typedef struct cli_options {
     const char *at;
     const char *max_speed;
     const char *manifold_flow;
+    const char *site;  /* one or more */
+    const char *power; /* measured */
     bool help;
 } cli_options;
 
@@ -45,7 +47,9 @@ enum {
     CLI_ONLY = 2,
     CLI_SENSITIVITY = 4,
     CLI_PULLEY = 8,
-    CLI_ALWAYS_DRAWS = 16
+    CLI_ALWAYS_DRAWS = 16,
+    CLI_SITE = 32,
+    CLI_MEASURED = 64
 };
 
 /* One command. Which options it takes is in args.c. */
@@ -69,6 +73,7 @@ int cli_inspect(const cli_options *options);
 int cli_pulley(const cli_options *options);
 int cli_throttle(const cli_options *options);
 int cli_knock(const cli_options *options);
+int cli_site(const cli_options *options);
 
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);
@@ -78,6 +83,11 @@ void cli_help_options(const cli_command *command);
 
 swl_source cli_source(cli_inputs *inputs);
 void cli_inputs_free(cli_inputs *inputs);
+
+/* Puts a build on the one site that --site gives, and does nothing without it. at_fault becomes the name that cli_fail
+ * is to be given when this fails. */
+swl_status cli_put_on_site(const cli_options *options, const swl_source *source, swl_build *build, swl_diags *diags,
+                           const char **at_fault, swl_err *err);
 
 /* Prints findings and an error to standard error. Returns: the exit status for it. */
 int cli_fail(const swl_diags *diags, const swl_err *err, const char *file);
@@ -96,8 +106,12 @@ swl_status cli_write(const cli_options *options, const swl_buf *json, const swl_
                      swl_err *err);
 /* Saves, unless path is NULL; refuses to write over an input. */
 swl_status cli_save(const char *path, const swl_buf *bytes, swl_err *err);
-/* Draws a chart in every format asked for into the out folder, as stem plus ending, and names each on standard error.
- */
+/* What draws one picture of whatever context is. */
+typedef swl_status cli_drawer(const void *context, const swl_picture *picture, swl_buf *out, swl_err *err);
+/* Draws in every format asked for into the out folder, as stem plus ending, and names each on standard error. */
+swl_status cli_draw_with(const cli_options *options, cli_drawer *drawer, const void *context, const char *stem,
+                         swl_err *err);
+/* The same for a chart. */
 swl_status cli_draw(const cli_options *options, const swl_chart *chart, const char *stem, swl_err *err);
 
 #endif

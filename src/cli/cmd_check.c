@@ -15,13 +15,17 @@ typedef struct job {
     swl_notes notes;
     swl_units units;
     swl_buf stem; /* of the pictures' names */
+    const char *at_fault;
 } job;
 
 static swl_status job_open(job *j, const cli_options *options, swl_err *err)
 {
-    *j = (job){.options = options};
+    *j = (job){.options = options, .at_fault = options->file};
     swl_source source = cli_source(&j->inputs);
     swl_status status = swl_build_load(&source, options->file, &j->build, &j->diags, err);
+    if (status == SWL_OK) {
+        status = cli_put_on_site(options, &source, &j->build, &j->diags, &j->at_fault, err);
+    }
     if (status != SWL_OK) {
         return status;
     }
@@ -94,7 +98,7 @@ int cli_check(const cli_options *options)
     if (status == SWL_OK) {
         status = job_write(&j, &err);
     }
-    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, options->file);
+    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, j.at_fault);
     job_close(&j);
     return code;
 }
@@ -107,10 +111,8 @@ static void chart_subtitle(const job *j, swl_buf *out)
     swl_buf_puts(out, " on blower pulley ");
     swl_report_value(out, build->drive.d_blower_m, SWL_SHOW_LENGTH, j->units);
     swl_buf_printf(out, ", ratio %.3f; site ", j->check.drive_ratio);
-    swl_report_value(out, build->site.t_k, SWL_SHOW_TEMPERATURE, j->units);
-    swl_buf_puts(out, ", ");
-    swl_report_value(out, build->site.p_pa, SWL_SHOW_PRESSURE, j->units);
-    swl_buf_printf(out, ", %.0f %% humidity; wide-open throttle", build->site.rh_frac * 100);
+    swl_report_site(out, &build->site, j->units);
+    swl_buf_puts(out, "; wide-open throttle");
 }
 
 static void chart_caption(const job *j, const swl_trace *traces, size_t trace_count, swl_buf *out)
@@ -221,7 +223,7 @@ int cli_chart(const cli_options *options)
     if (status == SWL_OK) {
         status = job_write(&j, &err);
     }
-    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, options->file);
+    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, j.at_fault);
     job_close(&j);
     return code;
 }

@@ -156,12 +156,16 @@ int cli_pulley(const cli_options *options)
     swl_build build = {0};
     swl_pulley_study study = {0};
     swl_source source = cli_source(&inputs);
+    const char *at_fault = options->file;
     swl_status status = SWL_OK;
     if (options->blower != NULL && options->crank != NULL) {
         status = swl_err_set(&err, SWL_ERR_USAGE, "--blower and --crank cannot both be given");
     }
     if (status == SWL_OK) {
         status = swl_build_load(&source, options->file, &build, &diags, &err);
+    }
+    if (status == SWL_OK) {
+        status = cli_put_on_site(options, &source, &build, &diags, &at_fault, &err);
     }
     if (status == SWL_OK) {
         status = study_run(options, &source, &build, &study, &err);
@@ -173,7 +177,7 @@ int cli_pulley(const cli_options *options)
     if (status == SWL_OK) {
         status = study_write(options, &build, &study, &err);
     }
-    int code = status == SWL_OK ? study_code(&study) : cli_fail(&diags, &err, options->file);
+    int code = status == SWL_OK ? study_code(&study) : cli_fail(&diags, &err, at_fault);
     free(study.rows);
     swl_build_free(&build);
     swl_diag_free(&diags);

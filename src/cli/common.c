@@ -204,7 +204,8 @@ static swl_status out_folder(const char *folder, swl_err *err)
     return SWL_OK;
 }
 
-swl_status cli_draw(const cli_options *options, const swl_chart *chart, const char *stem, swl_err *err)
+swl_status cli_draw_with(const cli_options *options, cli_drawer *drawer, const void *context, const char *stem,
+                         swl_err *err)
 {
     swl_buf pictures[3] = {{0}, {0}, {0}};
     swl_status status = SWL_OK;
@@ -217,7 +218,7 @@ swl_status cli_draw(const cli_options *options, const swl_chart *chart, const ch
             picture.height = 0;
         }
         if (options->formats[f]) {
-            status = swl_draw_chart(chart, &picture, &pictures[f], err);
+            status = drawer(context, &picture, &pictures[f], err);
         }
     }
     if (status == SWL_OK) {
@@ -242,4 +243,14 @@ swl_status cli_draw(const cli_options *options, const swl_chart *chart, const ch
         swl_buf_free(&pictures[f]);
     }
     return status;
+}
+
+static swl_status draw_chart(const void *context, const swl_picture *picture, swl_buf *out, swl_err *err)
+{
+    return swl_draw_chart(context, picture, out, err);
+}
+
+swl_status cli_draw(const cli_options *options, const swl_chart *chart, const char *stem, swl_err *err)
+{
+    return cli_draw_with(options, draw_chart, chart, stem, err);
 }

@@ -27,17 +27,23 @@ static const char help_knock[] =
     "Compares end-gas autoignition with that of the same engine without its blower, by a published correlation: a\n"
     "relative figure with its spread, for holding builds against each other. It replaces no detonation monitoring.\n";
 
+static const char help_site[] =
+    "Solves the build on other days and in other places and prints what each gives beside the build's own site; with\n"
+    "--power, corrects a measured power to the standard day of SAE J1349 and ISO 1585.\n";
+
 const cli_command cli_commands[] = {
-    {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check, CLI_SENSITIVITY,
-     1, 1, cli_check},
+    {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check,
+     CLI_SENSITIVITY | CLI_SITE, 1, 1, cli_check},
     {"chart", "BUILD", "the same, and draw it on the map and over engine speed", help_chart,
-     CLI_SENSITIVITY | CLI_DRAWS | CLI_ONLY | CLI_ALWAYS_DRAWS, 1, 1, cli_chart},
+     CLI_SENSITIVITY | CLI_SITE | CLI_DRAWS | CLI_ONLY | CLI_ALWAYS_DRAWS, 1, 1, cli_chart},
     {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS, 1, 1, cli_inspect},
     {"pulley", "BUILD", "what each of many pulley sizes gives, and the size that gives what is wanted", help_pulley,
-     CLI_PULLEY, 1, 1, cli_pulley},
+     CLI_PULLEY | CLI_SITE, 1, 1, cli_pulley},
     {"knock", "BUILD", "how much nearer to detonation the charge comes, as a relative figure", help_knock, CLI_ALL, 1,
      1, cli_knock},
     {"throttle", "BUILD", "what the throttle body and its adapter cost", help_throttle, CLI_ALL, 1, 1, cli_throttle},
+    {"site", "BUILD", "what the build gives on other days and in other places; correct a measured power", help_site,
+     CLI_SITE | CLI_MEASURED | CLI_DRAWS, 1, 1, cli_site},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
 

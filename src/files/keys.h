@@ -83,6 +83,8 @@ swl_status swl_map_table_read(const swl_source *source, const char *path, swl_bl
                               swl_err *err) SWL_MUST_CHECK;
 
 int swl_slice_shown(swl_slice slice);
+/* Returns: whether a column's head is a name, whatever its capitals and with underscores for blanks. */
+bool swl_head_is(swl_slice head, const char *name);
 /* Takes double quotes off a value that stands between them. */
 swl_slice swl_unquoted(swl_slice value);
 

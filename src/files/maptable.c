@@ -29,7 +29,7 @@ typedef struct table {
     bool broken;
 } table;
 
-static bool name_is(swl_slice head, const char *name)
+bool swl_head_is(swl_slice head, const char *name)
 {
     if (head.len != strlen(name)) {
         return false;
@@ -80,7 +80,7 @@ static void head_column(table *t, size_t index)
     swl_slice name = swl_csv_head(head, &unit);
     for (size_t c = 0; c < COLUMNS; c++) {
         table_column *column = &t->columns[c];
-        if (!name_is(name, column->name)) {
+        if (!swl_head_is(name, column->name)) {
             continue;
         }
         if (column->index != SIZE_MAX) {

@@ -132,10 +132,15 @@ static json_t *json_drive(const swl_build *build, const swl_check *check)
     return o;
 }
 
-static json_t *json_site(const swl_site *site)
+json_t *swl_json_site(const swl_site *site)
 {
-    return json_pack("{s:f, s:f, s:f}", "temperature_k", site->t_k, "pressure_pa", site->p_pa, "relative_humidity",
-                     site->rh_frac);
+    json_t *o = json_pack("{s:f, s:f, s:f}", "temperature_k", site->t_k, "pressure_pa", site->p_pa, "relative_humidity",
+                          site->rh_frac);
+    if (o != NULL && site->name[0] != '\0' && put(o, "name", json_string(site->name)) != 0) {
+        json_decref(o);
+        return NULL;
+    }
+    return o;
 }
 
 static json_t *json_power_basis(const swl_power_basis *basis)
@@ -194,7 +199,7 @@ swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_bu
     }
     bad |= put(root, "build", json_string(build->name));
     bad |= put(root, "unit", json_string(build->blower.name));
-    bad |= put(root, "site", json_site(&build->site));
+    bad |= put(root, "site", swl_json_site(&build->site));
     bad |= put(root, "drive", json_drive(build, check));
     bad |= put(root, "power", json_power_basis(&check->basis));
     bad |= put(root, "line", line);

@@ -28,10 +28,8 @@ static void text_head(swl_buf *out, const swl_build *build, const swl_check *che
     swl_report_wrap(out, swl_buf_text(&unit), PAGE_WIDTH - 8, "        ");
     swl_buf_free(&unit);
     swl_buf_puts(out, "Site    ");
-    put_value(out, build->site.t_k, SWL_SHOW_TEMPERATURE, units);
-    swl_buf_puts(out, ", ");
-    put_value(out, build->site.p_pa, SWL_SHOW_PRESSURE, units);
-    swl_buf_printf(out, ", %.0f %% relative humidity\nDrive   ", build->site.rh_frac * 100);
+    swl_report_site(out, &build->site, units);
+    swl_buf_puts(out, "\nDrive   ");
     put_value(out, build->drive.d_crank_m, SWL_SHOW_LENGTH, units);
     swl_buf_puts(out, " crank pulley on ");
     put_value(out, build->drive.d_blower_m, SWL_SHOW_LENGTH, units);

@@ -2,6 +2,7 @@
 #define SWL_REPORT_JSON_H
 
 #include "sweptline/buf.h"
+#include "sweptline/build.h"
 
 #include <jansson.h>
 
@@ -9,6 +10,8 @@
 json_t *swl_json_number(double value);
 /* program, version and command. NULL when out of memory. */
 json_t *swl_json_head(const char *command);
+/* A site; with the name of the set that stands in for a build's own. NULL when out of memory. */
+json_t *swl_json_site(const swl_site *site);
 /* Writes and releases root; a NULL root is out of memory. */
 swl_status swl_json_write(swl_buf *out, json_t *root, swl_err *err) SWL_MUST_CHECK;
 

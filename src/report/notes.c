@@ -293,6 +293,23 @@ static void note_power(swl_notes *notes, const swl_build *build, const swl_power
     swl_buf_free(&keys);
 }
 
+/* A set of --site in place of the build's own site. */
+static void note_site(swl_notes *notes, const swl_build *build, swl_units units)
+{
+    const swl_site *site = &build->site;
+    if (site->name[0] == '\0') {
+        return;
+    }
+    swl_notes_add(notes,
+                  "Computed at the site `%s` of --site, not at the build's own; what that site leaves out, and "
+                  "the coolant's temperature, are the build's.",
+                  site->name);
+    if (!isnan(site->altitude_m)) {
+        swl_notes_add(notes, "%s: its pressure of %s is that of ISO 2533 at %.0f m (geopotential); a real day differs.",
+                      site->name, value_of(site->p_pa, SWL_SHOW_PRESSURE, units).text, site->altitude_m);
+    }
+}
+
 void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *check, const swl_diags *diags,
                      swl_units units)
 {
@@ -300,8 +317,14 @@ void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *
     note_no_boost(notes, build, check);
     note_outside(notes, check);
     note_line(notes, build, check, units);
+    note_site(notes, build, units);
     note_assumed(notes, build, units);
     note_power(notes, build, &check->basis, units);
+    swl_notes_findings(notes, diags);
+}
+
+void swl_notes_findings(swl_notes *notes, const swl_diags *diags)
+{
     for (size_t i = 0; i < diags->count; i++) {
         swl_buf text = {0};
         swl_diag_text(&diags->items[i], &text);
@@ -321,6 +344,17 @@ const char *swl_report_caution(void)
            "is safe. The limits of the makers of blower, belt, pulleys and engine, local codes and licensed practice "
            "come first. Rotors, "
            "belts, pressure, fuel and heat can injure; detonation must be watched for on the engine itself.";
+}
+
+void swl_report_site(swl_buf *out, const swl_site *site, swl_units units)
+{
+    swl_report_value(out, site->t_k, SWL_SHOW_TEMPERATURE, units);
+    swl_buf_puts(out, ", ");
+    swl_report_value(out, site->p_pa, SWL_SHOW_PRESSURE, units);
+    swl_buf_printf(out, ", %.0f %% relative humidity", site->rh_frac * 100);
+    if (site->name[0] != '\0') {
+        swl_buf_printf(out, " (%s, by --site)", site->name);
+    }
 }
 
 void swl_report_value(swl_buf *out, double si, swl_show show, swl_units units)

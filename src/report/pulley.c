@@ -110,11 +110,16 @@ void swl_report_pulley_text(swl_buf *out, const swl_build *build, const swl_pull
 {
     swl_buf_puts(out, "Build   ");
     swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
-    swl_buf_printf(
-        out,
-        "Unit    %s\n\nSizes of the %s pulley, all else as in the build. Blower speed without slip; boost at "
-        "three\nengine speeds; boost, temperatures and drive power at their highest over the line.\n",
-        build->blower.name, pulley_word(study));
+    swl_buf_printf(out, "Unit    %s\n", build->blower.name);
+    if (build->site.name[0] != '\0') {
+        swl_buf_puts(out, "Site    ");
+        swl_report_site(out, &build->site, units);
+        swl_buf_puts(out, "\n        instead of the build's own; the coolant's temperature stays the build's\n");
+    }
+    swl_buf_printf(out,
+                   "\nSizes of the %s pulley, all else as in the build. Blower speed without slip; boost at "
+                   "three\nengine speeds; boost, temperatures and drive power at their highest over the line.\n",
+                   pulley_word(study));
     table_head(out, study, units);
     bool starred = false;
     for (size_t i = 0; i < study->count; i++) {
@@ -214,6 +219,9 @@ swl_status swl_report_pulley_json(swl_buf *out, const swl_build *build, const sw
     }
     bad |= json_object_set_new(root, "build", json_string(build->name));
     bad |= json_object_set_new(root, "unit", json_string(build->blower.name));
+    if (build->site.name[0] != '\0') {
+        bad |= json_object_set_new(root, "site", swl_json_site(&build->site));
+    }
     bad |= json_object_set_new(root, "pulley", json_string(pulley_word(study)));
     bad |= json_object_set_new(root, "pulleys", rows);
     bad |= json_object_set_new(root, "solved", wishes);

@@ -1,0 +1,147 @@
+#include "cli/cli.h"
+
+/* A build on its sites, with what was measured there. */
+typedef struct job {
+    const cli_options *options;
+    const char *at_fault;
+    cli_inputs inputs;
+    swl_diags diags;
+    swl_build build;
+    swl_site_set sets[SWL_SITES_MAX];
+    size_t set_count;
+    swl_sites sites;
+    bool has_power;
+    swl_measured measured;
+    swl_units units;
+    swl_buf stem;
+} job;
+
+static swl_status read_sites(job *j, const swl_source *source, swl_err *err)
+{
+    if (j->options->site != NULL) {
+        j->at_fault = "--site";
+        return swl_sites_read(source, "--site", j->options->site, j->sets, &j->set_count, &j->diags, err);
+    }
+    for (size_t i = 0; swl_site_ready(i) != NULL; i++) {
+        j->sets[j->set_count++] = *swl_site_ready(i);
+    }
+    return SWL_OK;
+}
+
+static swl_status read_power(const job *j, double *power_w, swl_err *err)
+{
+    swl_quantity quantity = {0};
+    swl_fault fault = {0};
+    const char *given = j->options->power;
+    if (!swl_quantity_read(swl_slice_of(given), SWL_DIM_POWER, &quantity, &fault)) {
+        return swl_err_set(err, SWL_ERR_USAGE, "--power: %s", fault.text);
+    }
+    if (quantity.half_width > 0 || !(quantity.value >= 1 && quantity.value <= 1e7)) {
+        return swl_err_set(err, SWL_ERR_USAGE, "--power: read `%s`; 1 W to 10000 kW without +- is accepted", given);
+    }
+    if (j->options->site != NULL && j->set_count != 1) {
+        return swl_err_set(
+            err, SWL_ERR_USAGE,
+            "--power: read %zu sites with --site; a power is measured on one, or on the build's own when "
+            "--site is left out",
+            j->set_count);
+    }
+    *power_w = quantity.value;
+    return SWL_OK;
+}
+
+/* On the one site of --site, whose row is the second, or on the build's own. */
+static swl_status measured_run(job *j, double power_w, swl_err *err)
+{
+    size_t at = j->options->site != NULL ? 1 : 0;
+    swl_build there = j->build;
+    swl_status status = at == 0 ? SWL_OK : swl_site_apply(&j->build, &j->sets[0], &there, err);
+    j->has_power = true;
+    return status == SWL_OK ? swl_measured_correct(&there, &j->sites.rows[at].check, power_w, &j->measured, err)
+                            : status;
+}
+
+static swl_status job_open(job *j, const cli_options *options, swl_err *err)
+{
+    *j = (job){.options = options, .at_fault = options->file};
+    swl_source source = cli_source(&j->inputs);
+    double power_w = 0;
+    swl_status status = swl_build_load(&source, options->file, &j->build, &j->diags, err);
+    if (status == SWL_OK) {
+        status = read_sites(j, &source, err);
+    }
+    if (status == SWL_OK && options->power != NULL) {
+        status = read_power(j, &power_w, err);
+    }
+    if (status != SWL_OK) {
+        return status;
+    }
+    j->at_fault = options->file;
+    j->units = options->units < 0 ? j->build.units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+    cli_stem(options->file, "sites", &j->stem);
+    /* Asked now that all inputs are known: a table of sites is one too. */
+    status = cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);
+    if (status == SWL_OK) {
+        status = swl_sites_run(&j->build, j->sets, j->set_count, &j->sites, err);
+    }
+    if (status == SWL_OK && options->power != NULL) {
+        status = measured_run(j, power_w, err);
+    }
+    return status;
+}
+
+static swl_status job_notes(const job *j, swl_notes *notes, swl_units units, swl_err *err)
+{
+    swl_notes_sites(notes, &j->build, &j->sites, j->has_power ? &j->measured : NULL, &j->diags, units);
+    return notes->failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
+}
+
+static swl_status job_write(const job *j, swl_err *err)
+{
+    const swl_measured *measured = j->has_power ? &j->measured : NULL;
+    swl_buf json = {0};
+    swl_buf csv = {0};
+    swl_buf text = {0};
+    swl_notes notes = {0};
+    swl_notes si_notes = {0};
+    swl_status status = job_notes(j, &notes, j->units, err);
+    if (status == SWL_OK && j->options->json != NULL) {
+        status = job_notes(j, &si_notes, SWL_UNITS_SI, err);
+        if (status == SWL_OK) {
+            status = swl_report_sites_json(&json, &j->build, &j->sites, measured, &si_notes, err);
+        }
+    }
+    swl_report_sites_csv(&csv, &j->sites, j->units);
+    swl_report_sites_text(&text, &j->build, &j->sites, measured, &notes, j->units);
+    if (status == SWL_OK) {
+        status = cli_write(j->options, &json, &csv, &text, err);
+    }
+    swl_notes_free(&notes);
+    swl_notes_free(&si_notes);
+    swl_buf_free(&json);
+    swl_buf_free(&csv);
+    swl_buf_free(&text);
+    return status;
+}
+
+static void job_close(job *j)
+{
+    swl_buf_free(&j->stem);
+    swl_sites_free(&j->sites);
+    swl_build_free(&j->build);
+    swl_diag_free(&j->diags);
+    cli_inputs_free(&j->inputs);
+}
+
+int cli_site(const cli_options *options)
+{
+    swl_err err = {0};
+    job j;
+    swl_status status = job_open(&j, options, &err);
+    if (status == SWL_OK) {
+        status = job_write(&j, &err);
+    }
+    int code = status == SWL_OK ? (j.sites.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, j.at_fault);
+    job_close(&j);
+    return code;
+}

@@ -1,0 +1,145 @@
+#include "sweptline/report.h"
+
+#include <math.h>
+
+/* Adds a note of a format with one list in it, and nothing for an empty list. Frees the list. */
+static void note_list(swl_notes *notes, const char *before, swl_buf *list, const char *after)
+{
+    if (list->len > 0) {
+        swl_notes_add(notes, "%s%s%s", before, swl_buf_text(list), after);
+    }
+    notes->failed = notes->failed || list->failed;
+    swl_buf_free(list);
+}
+
+static void list_add(swl_buf *list, const char *item)
+{
+    swl_buf_printf(list, "%s%s", list->len == 0 ? "" : ", ", item);
+}
+
+static void note_ready(swl_notes *notes, const swl_sites *sites)
+{
+    swl_buf names = {0};
+    for (size_t i = 1; i < sites->count; i++) {
+        if (sites->rows[i].set.ready) {
+            list_add(&names, sites->rows[i].set.name);
+        }
+    }
+    note_list(notes, "Ready sites, round numbers invented for comparison and no record of any place: ", &names, ".");
+}
+
+/* What a set leaves out. */
+static void note_left_out(swl_notes *notes, const swl_sites *sites)
+{
+    swl_buf list = {0};
+    for (size_t i = 1; i < sites->count; i++) {
+        const swl_site_set *set = &sites->rows[i].set;
+        const struct {
+            const char *word;
+            bool left_out;
+        } parts[] = {
+            {"temperature", isnan(set->t_k)},
+            {"pressure", isnan(set->p_pa) && isnan(set->altitude_m)},
+            {"relative humidity", isnan(set->rh_frac)},
+        };
+        bool first = true;
+        for (size_t k = 0; k < 3; k++) {
+            if (parts[k].left_out) {
+                swl_buf_printf(&list, "%s%s", !first ? " and " : list.len == 0 ? "" : ", ", parts[k].word);
+                first = false;
+            }
+        }
+        if (!first) {
+            swl_buf_printf(&list, " of %s", set->name);
+        }
+    }
+    note_list(notes, "Not given and so taken from the build: ", &list, ".");
+}
+
+static void note_altitude(swl_notes *notes, const swl_sites *sites)
+{
+    swl_buf list = {0};
+    for (size_t i = 1; i < sites->count; i++) {
+        const swl_site_set *set = &sites->rows[i].set;
+        if (!isnan(set->altitude_m)) {
+            swl_buf_printf(&list, "%s%s at %.0f m", list.len == 0 ? "" : ", ", set->name, set->altitude_m);
+        }
+    }
+    note_list(notes, "Pressure by ISO 2533 (geopotential altitude; a real day differs): ", &list, ".");
+}
+
+static void note_model(swl_notes *notes, const swl_build *build, const swl_sites *sites, swl_units units)
+{
+    if (build->cooler.effectiveness_frac > 0) {
+        swl_buf value = {0};
+        swl_report_value(&value, build->cooler.t_coolant_k, SWL_SHOW_TEMPERATURE, units);
+        swl_buf_puts(&value, " at every site, as in the build; a cooler that gives its heat to the site's air would "
+                             "follow that air");
+        note_list(notes, "The coolant of the charge cooler stays at ", &value, ".");
+    }
+    if (isnan(sites->rows[0].values.crank_w)) {
+        swl_notes_add(notes,
+                      "There is no estimate of crank power: the build's known power asks for an efficiency that no "
+                      "engine has.");
+    } else {
+        swl_notes_add(notes,
+                      "Crank and wheel power are estimates at the build's fuel, lambda and efficiency, which are "
+                      "taken alike at every site: no spark is taken back where the charge is hotter.");
+    }
+    if (!sites->rows[0].failure[0] && isnan(sites->rows[0].values.wheel_w)) {
+        swl_notes_add(notes, "No driveline_loss is given: there is no wheel power.");
+    }
+}
+
+static void note_failures(swl_notes *notes, const swl_sites *sites)
+{
+    for (size_t i = 1; i < sites->count; i++) {
+        if (sites->rows[i].failure[0] != '\0') {
+            swl_notes_add(notes, "%s: %s.", sites->rows[i].set.name, sites->rows[i].failure);
+        }
+    }
+}
+
+/* Where the standards' words come from, and what they are worth here. */
+static void note_measured(swl_notes *notes, const swl_measured *measured)
+{
+    if (measured == NULL) {
+        return;
+    }
+    swl_notes_add(notes,
+                  "SAE J1349 (1990): 1.180 (990/Pd) sqrt((Tc + 273)/298) - 0.18, Pd the pressure of dry air in "
+                  "mbar, Tc in degC; its range of 15 to 35 degC, 900 to 1050 mbar and a factor of 0.93 to 1.07 is "
+                  "from memory and not held against the document. It is stated for naturally aspirated "
+                  "spark-ignition engines; with a driven blower it is used by custom (from memory).");
+    swl_notes_add(notes,
+                  "ISO 1585, spark ignition: (99/ps)^1.2 (T/298)^0.6, ps the pressure of dry air in kPa, T in K; "
+                  "the formula and its range of 288 to 308 K, 80 to 110 kPa and a factor of 0.93 to 1.07 are from "
+                  "memory and not held against the document. It is stated for naturally aspirated and "
+                  "pressure-charged engines (from memory).");
+    swl_notes_add(notes,
+                  "Both correct a power at the crankshaft; on a power at the wheels they are used by custom. A "
+                  "factor outside its range is shown as computed, not held at the bound: such a test is to be run "
+                  "again.");
+    swl_notes_add(notes,
+                  "The model's factor is its own highest crank power on the standard day (25 degC, 99 kPa of dry "
+                  "air and 1 kPa of vapour) over that at the site, with the coolant as in the build: how far the "
+                  "standards are from this build, not a correction to quote.");
+}
+
+void swl_notes_sites(swl_notes *notes, const swl_build *build, const swl_sites *sites, const swl_measured *measured,
+                     const swl_diags *diags, swl_units units)
+{
+    note_failures(notes, sites);
+    note_ready(notes, sites);
+    note_left_out(notes, sites);
+    note_altitude(notes, sites);
+    note_model(notes, build, sites, units);
+    note_measured(notes, measured);
+    swl_notes own = {0};
+    swl_notes_check(&own, build, &sites->rows[0].check, diags, units);
+    for (size_t i = 0; i < own.count; i++) {
+        swl_notes_add(notes, i == 0 ? "At the own site: %s" : "%s", own.items[i]);
+    }
+    notes->failed = notes->failed || own.failed;
+    swl_notes_free(&own);
+}
