@@ -4,6 +4,7 @@
 
 #include "sweptline/check.h"
 #include "sweptline/field.h"
+#include "sweptline/sites.h"
 
 typedef enum swl_format { SWL_FORMAT_PNG, SWL_FORMAT_SVG, SWL_FORMAT_PDF } swl_format;
 typedef enum swl_parts { SWL_PARTS_BOTH, SWL_PARTS_MAP, SWL_PARTS_CURVES } swl_parts;
@@ -43,6 +44,23 @@ typedef struct swl_chart {
 /* Draws into out. Errors: SWL_ERR_USAGE for a size out of range, SWL_ERR_DRAW with the library's reason,
  * SWL_ERR_MEMORY. */
 swl_status swl_draw_chart(const swl_chart *chart, const swl_picture *picture, swl_buf *out,
+                          swl_err *err) SWL_MUST_CHECK;
+
+/* How many sites a chart of them draws, the build's own first; the others are left out of it. */
+enum { SWL_SITES_DRAWN = 6 };
+
+/* A build on several sites over engine speed: boost, air flow, charge temperature and crank power, a line a site. */
+typedef struct swl_site_chart {
+    const char *title;
+    const char *subtitle;
+    const char *caption;
+    const swl_build *build;
+    const swl_sites *sites;
+    swl_units units;
+} swl_site_chart;
+
+/* Errors as swl_draw_chart. */
+swl_status swl_draw_sites(const swl_site_chart *chart, const swl_picture *picture, swl_buf *out,
                           swl_err *err) SWL_MUST_CHECK;
 
 #endif

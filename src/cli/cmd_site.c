@@ -124,6 +124,81 @@ static swl_status job_write(const job *j, swl_err *err)
     return status;
 }
 
+static void chart_subtitle(const job *j, swl_buf *out)
+{
+    swl_buf_printf(out, "%s at wide-open throttle; air and its relative humidity:", j->build.blower.name);
+    for (size_t i = 0; i < j->sites.count && i < SWL_SITES_DRAWN; i++) {
+        const swl_site_row *row = &j->sites.rows[i];
+        swl_buf_printf(out, "%s %s ", i == 0 ? "" : ";", row->set.name);
+        swl_report_value(out, row->site.t_k, SWL_SHOW_TEMPERATURE, j->units);
+        swl_buf_puts(out, ", ");
+        swl_report_value(out, row->site.p_pa, SWL_SHOW_PRESSURE, j->units);
+        swl_buf_printf(out, ", %.0f %%", row->site.rh_frac * 100);
+    }
+}
+
+static void chart_caption(const job *j, swl_buf *out)
+{
+    bool outside = false;
+    for (size_t i = 0; i < j->sites.count; i++) {
+        const swl_site_row *row = &j->sites.rows[i];
+        outside = outside || row->outside > 0;
+        if (row->failure[0] != '\0') {
+            swl_buf_printf(out, "%s: NO OPERATING POINT at some engine speeds, so it is not drawn. ", row->set.name);
+        } else if (row->check.exceeded && row->worst != NULL) {
+            size_t exceeded = 0;
+            for (size_t k = 0; k < row->check.limit_count; k++) {
+                exceeded += row->check.limits[k].verdict == SWL_EXCEEDED;
+            }
+            swl_buf_printf(out, "%s: %s EXCEEDED by %.1f %%", row->set.name, row->worst->words,
+                           -100 * row->values.margin_frac);
+            swl_buf_printf(out, exceeded > 1 ? ", and %zu more. " : ". ", exceeded - 1);
+        }
+    }
+    for (size_t i = SWL_SITES_DRAWN; i < j->sites.count; i++) {
+        swl_buf_printf(out, "%s%s%s", i == SWL_SITES_DRAWN ? "Not drawn, in the table alone: " : ", ",
+                       j->sites.rows[i].set.name, i + 1 == j->sites.count ? ". " : "");
+    }
+    if (outside) {
+        swl_buf_puts(out, "Grey: outside the map's data, whose edge is held there. ");
+    }
+    if (j->build.cooler.effectiveness_frac > 0) {
+        swl_buf_puts(out, "The coolant stays at ");
+        swl_report_value(out, j->build.cooler.t_coolant_k, SWL_SHOW_TEMPERATURE, j->units);
+        swl_buf_puts(out, ". ");
+    }
+    swl_buf_puts(out,
+                 "Estimates from a model and typed map data; the makers' limits, local codes and licensed practice "
+                 "come first.");
+}
+
+static swl_status draw_sites(const void *context, const swl_picture *picture, swl_buf *out, swl_err *err)
+{
+    return swl_draw_sites(context, picture, out, err);
+}
+
+static swl_status job_draw(const job *j, swl_err *err)
+{
+    const bool *formats = j->options->formats;
+    if (!formats[0] && !formats[1] && !formats[2]) {
+        return SWL_OK;
+    }
+    swl_buf subtitle = {0};
+    swl_buf caption = {0};
+    chart_subtitle(j, &subtitle);
+    chart_caption(j, &caption);
+    const swl_site_chart chart = {.title = j->build.name,
+                                  .subtitle = swl_buf_text(&subtitle),
+                                  .caption = swl_buf_text(&caption),
+                                  .build = &j->build,
+                                  .sites = &j->sites,
+                                  .units = j->units};
+    swl_status status = cli_draw_with(j->options, draw_sites, &chart, swl_buf_text(&j->stem), err);
+    swl_buf_free(&subtitle);
+    swl_buf_free(&caption);
+    return status;
+}
+
 static void job_close(job *j)
 {
     swl_buf_free(&j->stem);
@@ -138,6 +213,9 @@ int cli_site(const cli_options *options)
     swl_err err = {0};
     job j;
     swl_status status = job_open(&j, options, &err);
+    if (status == SWL_OK) {
+        status = job_draw(&j, &err);
+    }
     if (status == SWL_OK) {
         status = job_write(&j, &err);
     }

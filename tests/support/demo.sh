@@ -17,6 +17,7 @@ run() {
 }
 run "$program" chart maps/estate-roots.ini --out plots --format png,svg,pdf
 run "$program" chart maps/estate-screw.ini --out plots --format png,svg,pdf
+run "$program" site maps/estate-roots.ini --out plots --format png,svg
 run "$program" inspect maps/roots-185.ini --out plots --format png,svg
 run "$program" inspect maps/screw-120.ini --out plots --format png,svg
 [ -n "$quiet" ] || printf '\nThe charts are in plots/. Change blower_pulley in maps/estate-roots.ini and run\n  build/sweptline check maps/estate-roots.ini\n'

@@ -32,6 +32,11 @@ hold docs/schema/pulley.json pulley maps/estate-roots.ini --boost 60kPa --at 400
 hold docs/schema/pulley.json pulley maps/estate-screw.ini --crank 20mm:900mm:40mm --boost 3000kPa --manifold-flow 0.3kg/s
 hold docs/schema/throttle.json throttle maps/estate-roots.ini
 hold docs/schema/knock.json knock maps/estate-screw.ini
+hold docs/schema/check.json check maps/estate-roots.ini --site "hot day"
+hold docs/schema/pulley.json pulley maps/estate-roots.ini --site "pass: 10 degC, 2300 m"
+hold docs/schema/site.json site maps/estate-roots.ini
+hold docs/schema/site.json site maps/estate-screw.ini --site "70 degC, 9000 m, 0 %" --power "200 kW"
+hold docs/schema/site.json site maps/estate-roots.ini --power 300hp
 hold docs/schema/inspect.json inspect maps/roots-185.ini
 hold docs/schema/inspect.json inspect maps/screw-120.ini
 echo "$passed passed, $failed failed"
