@@ -124,8 +124,9 @@ static bool set_name(reader *r, swl_site_set *set, swl_slice name)
         set->name[name.len] = '\0';
         return true;
     }
-    swl_diag_add(r->diags, SWL_ERROR, r->text, name.at, "name of a site: read `%.*s`; %s", swl_slice_shown(name),
-                 name.at, words);
+    const char *quote = name.len == 0 ? "" : "`";
+    swl_diag_add(r->diags, SWL_ERROR, r->text, name.at, "name of a site: read %s%.*s%s; %s",
+                 name.len == 0 ? "nothing" : quote, swl_slice_shown(name), name.at, quote, words);
     return false;
 }
 

@@ -16,20 +16,21 @@ typedef struct column {
     swl_show show;
     size_t offset;
     size_t rpm_offset; /* of the engine speed where it stands, 0 for none */
+    int width;
 } column;
 
 #define VALUE(member) offsetof(swl_site_values, member)
 #define RPM(member) offsetof(swl_site_row, member)
 
 static const column columns[] = {
-    {"peak", "boost", "peak boost", SWL_SHOW_BOOST, VALUE(boost_peak_pa), RPM(boost_peak_rpm)},
-    {"boost at", "rev lim.", "boost at rev limit", SWL_SHOW_BOOST, VALUE(boost_limit_pa), 0},
-    {"air at", "rev lim.", "air flow at rev limit", SWL_SHOW_MASS_FLOW, VALUE(mdot_limit_kg_s), 0},
-    {"disch.", "temp.", "discharge temperature", SWL_SHOW_TEMPERATURE, VALUE(t2_k), 0},
-    {"charge", "temp.", "charge temperature", SWL_SHOW_TEMPERATURE, VALUE(t3_k), 0},
-    {"drive", "power", "drive power", SWL_SHOW_POWER, VALUE(p_shaft_w), 0},
-    {"crank", "power", "crank power", SWL_SHOW_POWER, VALUE(crank_w), RPM(crank_rpm)},
-    {"wheel", "power", "wheel power", SWL_SHOW_POWER, VALUE(wheel_w), 0},
+    {"peak", "boost", "peak boost", SWL_SHOW_BOOST, VALUE(boost_peak_pa), RPM(boost_peak_rpm), 8},
+    {"boost at", "rev lim.", "boost at rev limit", SWL_SHOW_BOOST, VALUE(boost_limit_pa), 0, 9},
+    {"air at", "rev lim.", "air flow at rev limit", SWL_SHOW_MASS_FLOW, VALUE(mdot_limit_kg_s), 0, 9},
+    {"disch.", "temp.", "discharge temperature", SWL_SHOW_TEMPERATURE, VALUE(t2_k), 0, 8},
+    {"charge", "temp.", "charge temperature", SWL_SHOW_TEMPERATURE, VALUE(t3_k), 0, 8},
+    {"drive", "power", "drive power", SWL_SHOW_POWER, VALUE(p_shaft_w), 0, 8},
+    {"crank", "power", "crank power", SWL_SHOW_POWER, VALUE(crank_w), RPM(crank_rpm), 8},
+    {"wheel", "power", "wheel power", SWL_SHOW_POWER, VALUE(wheel_w), 0, 8},
 };
 enum { COLUMNS = sizeof columns / sizeof columns[0] };
 
@@ -114,7 +115,7 @@ static void values_head(swl_buf *out, const char *title, bool change, swl_units 
             const column *col = &columns[c];
             bool temperature = change && col->show == SWL_SHOW_TEMPERATURE;
             const char *unit = swl_shown_as(temperature ? SWL_SHOW_TEMP_CHANGE : col->show, units).unit;
-            swl_buf_printf(out, "%9s", line == 0 ? col->top : line == 1 ? col->middle : unit);
+            swl_buf_printf(out, "%*s", col->width, line == 0 ? col->top : line == 1 ? col->middle : unit);
             if (!change && col->rpm_offset > 0) {
                 swl_buf_printf(out, "%6s", line == 0 ? "" : line == 1 ? "at" : "rpm");
             }
@@ -131,7 +132,7 @@ static void text_values(swl_buf *out, const swl_sites *sites, swl_units units)
         const swl_site_row *row = &sites->rows[i];
         put_name(out, row->set.name);
         for (size_t c = 0; c < COLUMNS; c++) {
-            put_number(out, 9, value_of(&row->values, &columns[c]), columns[c].show, units);
+            put_number(out, columns[c].width, value_of(&row->values, &columns[c]), columns[c].show, units);
             if (columns[c].rpm_offset > 0) {
                 put_number(out, 6, rpm_of(row, &columns[c]), SWL_SHOW_ENGINE_SPEED, units);
             }
@@ -152,7 +153,7 @@ static void text_changes(swl_buf *out, const swl_sites *sites, swl_units units)
         put_name(out, row->set.name);
         for (size_t c = 0; c < COLUMNS; c++) {
             swl_show show = columns[c].show == SWL_SHOW_TEMPERATURE ? SWL_SHOW_TEMP_CHANGE : columns[c].show;
-            put_change(out, 9, value_of(&row->change, &columns[c]), show, units);
+            put_change(out, columns[c].width, value_of(&row->change, &columns[c]), show, units);
         }
         put_change(out, 9, row->change.margin_frac, SWL_SHOW_FRACTION, units);
         swl_buf_puts(out, "\n");
