@@ -111,7 +111,13 @@ static void chart_subtitle(const job *j, swl_buf *out)
     swl_buf_puts(out, " on blower pulley ");
     swl_report_value(out, build->drive.d_blower_m, SWL_SHOW_LENGTH, j->units);
     swl_buf_printf(out, ", ratio %.3f; site ", j->check.drive_ratio);
-    swl_report_site(out, &build->site, j->units);
+    swl_report_value(out, build->site.t_k, SWL_SHOW_TEMPERATURE, j->units);
+    swl_buf_puts(out, ", ");
+    swl_report_value(out, build->site.p_pa, SWL_SHOW_PRESSURE, j->units);
+    swl_buf_printf(out, ", %.0f %% humidity", build->site.rh_frac * 100);
+    if (build->site.name[0] != '\0') {
+        swl_buf_printf(out, " (%s, by --site)", build->site.name);
+    }
     swl_buf_puts(out, "; wide-open throttle");
 }
 

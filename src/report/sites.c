@@ -24,8 +24,8 @@ typedef struct column {
 
 static const column columns[] = {
     {"peak", "boost", "peak boost", SWL_SHOW_BOOST, VALUE(boost_peak_pa), RPM(boost_peak_rpm), 8},
-    {"boost at", "rev lim.", "boost at rev limit", SWL_SHOW_BOOST, VALUE(boost_limit_pa), 0, 9},
-    {"air at", "rev lim.", "air flow at rev limit", SWL_SHOW_MASS_FLOW, VALUE(mdot_limit_kg_s), 0, 9},
+    {"rev lim.", "boost", "boost at rev limit", SWL_SHOW_BOOST, VALUE(boost_limit_pa), 0, 9},
+    {"rev lim.", "air", "air flow at rev limit", SWL_SHOW_MASS_FLOW, VALUE(mdot_limit_kg_s), 0, 9},
     {"disch.", "temp.", "discharge temperature", SWL_SHOW_TEMPERATURE, VALUE(t2_k), 0, 8},
     {"charge", "temp.", "charge temperature", SWL_SHOW_TEMPERATURE, VALUE(t3_k), 0, 8},
     {"drive", "power", "drive power", SWL_SHOW_POWER, VALUE(p_shaft_w), 0, 8},
