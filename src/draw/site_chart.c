@@ -324,7 +324,8 @@ static swl_status page_draw(void *context, swl_err *err)
     }
     for (size_t k = 0; k < VIEWS; k++) {
         double x0 = room.x0 + left + (double)(k % 2) * ((room.x1 - room.x0 + gap) / 2);
-        double y0 = room.y0 + 1.6 * f + (double)(k / 2) * (height + 3.6 * f);
+        size_t below = k / 2;
+        double y0 = room.y0 + 1.6 * f + (double)below * (height + 3.6 * f);
         swl_panel panel = {.canvas = canvas,
                            .box = {x0, y0, x0 + width, y0 + height},
                            .xa = chart->build->engine.speed_from_rpm,
