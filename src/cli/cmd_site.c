@@ -77,7 +77,7 @@ static swl_status job_open(job *j, const cli_options *options, swl_err *err)
         return status;
     }
     j->at_fault = options->file;
-    j->units = options->units < 0 ? j->build.units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+    j->units = cli_units(options, &j->build);
     cli_stem(options->file, "sites", &j->stem);
     /* Asked now that all inputs are known: a table of sites is one too. */
     status = cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);

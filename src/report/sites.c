@@ -251,12 +251,18 @@ void swl_report_sites_text(swl_buf *out, const swl_build *build, const swl_sites
                            const swl_notes *notes, swl_units units)
 {
     bool starred = false;
+    bool temperature = false;
     swl_buf_puts(out, "Build   ");
     swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
     swl_buf_printf(out, "Unit    %s\n", build->blower.name);
     text_sites(out, sites, units);
     for (size_t i = 0; i < sites->count; i++) {
-        starred = starred || sites->rows[i].outside > 0;
+        const swl_site_row *row = &sites->rows[i];
+        starred = starred || row->outside > 0;
+        temperature = temperature || (row->worst != NULL && row->worst->show == SWL_SHOW_TEMPERATURE);
+    }
+    if (temperature) {
+        swl_buf_puts(out, "margin: spare over limit; of a temperature, over the absolute temperature\n");
     }
     if (starred) {
         swl_buf_puts(out, "* part of the line lies outside the map's data, where its edge is held\n");

@@ -77,16 +77,13 @@ static void note_model(swl_notes *notes, const swl_build *build, const swl_sites
                              "follow that air");
         note_list(notes, "The coolant of the charge cooler stays at ", &value, ".");
     }
+    /* That there is no estimate, and what one rests on, is among the notes of the check. */
     if (isnan(sites->rows[0].values.crank_w)) {
-        swl_notes_add(notes,
-                      "There is no estimate of crank power: the build's known power asks for an efficiency that no "
-                      "engine has.");
-    } else {
-        swl_notes_add(notes,
-                      "Crank and wheel power are estimates at the build's fuel, lambda and efficiency, which are "
-                      "taken alike at every site: no spark is taken back where the charge is hotter.");
+        return;
     }
-    if (!sites->rows[0].failure[0] && isnan(sites->rows[0].values.wheel_w)) {
+    swl_notes_add(notes, "Crank and wheel power are estimates at the build's fuel, lambda and efficiency, which are "
+                         "taken alike at every site: no spark is taken back where the charge is hotter.");
+    if (isnan(sites->rows[0].values.wheel_w)) {
         swl_notes_add(notes, "No driveline_loss is given: there is no wheel power.");
     }
 }
