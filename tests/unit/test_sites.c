@@ -123,6 +123,7 @@ static void a_row_is_that_of_a_check(void **state)
 {
     (void)state;
     swl_build build = test_build_load("maps/estate-roots.ini");
+    build.engine.driveline_loss_frac = NAN;
     swl_site_set set = {"hut", 280, 70e3, NAN, 0.9, false};
     swl_sites sites = sites_of(&build, &set, 1);
     swl_build changed = build;
