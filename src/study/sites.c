@@ -38,13 +38,13 @@ swl_status swl_site_apply(const swl_build *build, const swl_site_set *set, swl_b
     if (altitude || !isnan(set->p_pa)) {
         site->p_pa = altitude ? swl_atmosphere_p_pa(set->altitude_m) : set->p_pa;
         site->altitude_m = set->altitude_m;
-        at->assumed &= ~(unsigned)SWL_ASSUMED_SITE_PRESSURE;
+        /* A temperature that was assumed for the build's pressure is the build's own from here on. */
+        at->assumed &= ~(unsigned)(SWL_ASSUMED_SITE_PRESSURE | SWL_ASSUMED_SITE_TEMPERATURE);
         inputs_drop(at, offsetof(swl_build, site.p_pa));
     }
-    /* A temperature that was assumed for the build's pressure is the build's own from here on. */
-    at->assumed &= ~(unsigned)SWL_ASSUMED_SITE_TEMPERATURE;
     if (!isnan(set->t_k)) {
         site->t_k = set->t_k;
+        at->assumed &= ~(unsigned)SWL_ASSUMED_SITE_TEMPERATURE;
         inputs_drop(at, offsetof(swl_build, site.t_k));
     }
     if (!isnan(set->rh_frac)) {

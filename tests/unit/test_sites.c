@@ -207,6 +207,9 @@ static void a_set_takes_off_what_no_longer_holds(void **state)
     build.input_count = 3;
     swl_build at;
     swl_site_set set = nothing;
+    assert_int_equal(swl_site_apply(&build, &set, &at, NULL), SWL_OK);
+    assert_int_equal(at.assumed, build.assumed);
+    assert_int_equal(at.input_count, 3);
     set.altitude_m = 500;
     assert_int_equal(swl_site_apply(&build, &set, &at, NULL), SWL_OK);
     assert_int_equal(at.assumed & SWL_ASSUMED_SITE_PRESSURE, 0);
