@@ -4,6 +4,7 @@
 
 #include "sweptline/check.h"
 #include "sweptline/field.h"
+#include "sweptline/pulley.h"
 #include "sweptline/sites.h"
 
 typedef enum swl_format { SWL_FORMAT_PNG, SWL_FORMAT_SVG, SWL_FORMAT_PDF } swl_format;
@@ -62,5 +63,26 @@ typedef struct swl_site_chart {
 /* Errors as swl_draw_chart. */
 swl_status swl_draw_sites(const swl_site_chart *chart, const swl_picture *picture, swl_buf *out,
                           swl_err *err) SWL_MUST_CHECK;
+
+/* What a plot over pulley sizes shows; nothing in it is computed while drawing. curve is the fine table of
+ * swl_pulley_curve, the study's rows are marked on it. Its found sizes are lettered A, B, ... from the
+ * smallest on. */
+typedef struct swl_pulley_chart {
+    const char *title;
+    const char *subtitle;
+    const char *caption;
+    const swl_build *build;
+    const swl_pulley_study *study;
+    const swl_pulley_row *curve;
+    size_t curve_count;
+    swl_units units;
+} swl_pulley_chart;
+
+/* Returns: the letter of a wish whose size was found and lies in the plot's span; 0 for another. */
+char swl_pulley_chart_letter(const swl_pulley_chart *chart, const swl_pulley_wish *wish);
+
+/* Draws small multiples over pulley size into out. Errors as swl_draw_chart. */
+swl_status swl_draw_pulley(const swl_pulley_chart *chart, const swl_picture *picture, swl_buf *out,
+                           swl_err *err) SWL_MUST_CHECK;
 
 #endif

@@ -42,6 +42,20 @@ swl_status swl_sizes_read(const swl_source *source, const char *given, double *d
 swl_status swl_sites_read(const swl_source *source, const char *option, const char *given, swl_site_set *sets,
                           size_t *count, swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
 
+/* Reads engine speeds as an option gives them, a list with commas; rpm may be left out.
+ * Given: the option's name for messages, the engine whose rev range they must lie in, room for most of them.
+ * Returns: SWL_OK; SWL_ERR_USAGE with what was read and what is accepted. */
+swl_status swl_speeds_read(const char *option, const char *given, const swl_engine *engine, size_t most, double *rpm,
+                           size_t *count, swl_err *err) SWL_MUST_CHECK;
+/* The same for FROM:TO, with TO above FROM. */
+swl_status swl_speed_span_read(const char *option, const char *given, const swl_engine *engine, double *from_rpm,
+                               double *to_rpm, swl_err *err) SWL_MUST_CHECK;
+/* Reads weights over engine speed, above 0: inline as 2500: 1, 4000: 3, or the name of a CSV file.
+ * Returns: SWL_OK and a curve, which the caller frees; SWL_ERR_USAGE, with each finding and its place in diags where
+ * it has one; SWL_ERR_MEMORY. */
+swl_status swl_weights_read(const swl_source *source, const char *option, const char *given, swl_curve **weights,
+                            swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
+
 /* Writes a whole file: to a temporary beside it, synced, then renamed, so that a reader sees the old
  * bytes or the new. "-" writes to standard output.
  * Errors: SWL_ERR_WRITE with the path and the system's reason; what stood there still stands. */

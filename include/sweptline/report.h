@@ -47,11 +47,18 @@ swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_bu
                                  const swl_sensitivity *sensitivity, const swl_notes *notes,
                                  swl_err *err) SWL_MUST_CHECK;
 
+/* The notes of a study of pulley sizes: what was assumed or left out, and what reading the files told. */
+void swl_notes_pulley(swl_notes *notes, const swl_build *build, const swl_pulley_study *study, const swl_diags *diags,
+                      swl_units units);
+
 /* A study of pulley sizes. */
-void swl_report_pulley_text(swl_buf *out, const swl_build *build, const swl_pulley_study *study, swl_units units);
+void swl_report_pulley_text(swl_buf *out, const swl_build *build, const swl_pulley_study *study, const swl_notes *notes,
+                            swl_units units);
+/* Appends what one search came to in a few words, for a caption. */
+void swl_report_pulley_wish(swl_buf *out, const swl_pulley_study *study, const swl_pulley_wish *wish, swl_units units);
 void swl_report_pulley_csv(swl_buf *out, const swl_pulley_study *study, swl_units units);
 swl_status swl_report_pulley_json(swl_buf *out, const swl_build *build, const swl_pulley_study *study,
-                                  swl_err *err) SWL_MUST_CHECK;
+                                  const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
 
 /* What the throttle body costs. */
 void swl_report_throttle_text(swl_buf *out, const swl_build *build, const swl_throttle_study *study, swl_units units);

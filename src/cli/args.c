@@ -54,6 +54,12 @@ static const option_row rows[] = {
     {"power", OPTION_TEXT, CLI_MEASURED, TO(power), "POWER",
      "a power measured on the build's own site, or on the one of --site: correct it to a\n"
      "standard day"},
+    {"speeds", OPTION_TEXT, CLI_PULLEY, TO(speeds), "LIST",
+     "one to three engine speeds for the boost columns, as 2000rpm,4000rpm"},
+    {"island", OPTION_TEXT, CLI_PULLEY, TO(island), "FROM:TO",
+     "find the size with the best adiabatic efficiency over this span of engine speed"},
+    {"weights", OPTION_TEXT, CLI_PULLEY, TO(weights), "CURVE",
+     "and how much each speed of it counts, as 2500: 1, 4000: 3; even when left out"},
     {"format", OPTION_FORMAT, CLI_DRAWS, 0, "LIST", "png, svg, pdf or several with commas between"},
     {"out", OPTION_NAME, CLI_DRAWS, TO(out), "DIR", "folder the pictures go to; made when missing; . when left out"},
     {"size", OPTION_SIZE, CLI_DRAWS, 0, "WxH",

@@ -31,6 +31,9 @@ typedef struct cli_options {
     const char *manifold_flow;
     const char *site;  /* one or more */
     const char *power; /* measured */
+    const char *speeds;
+    const char *island;
+    const char *weights;
     bool help;
 } cli_options;
 

@@ -16,13 +16,14 @@ static size_t default_sizes(double own_m, double *d_m)
 }
 
 /* Two round speeds inside the rev range, and its limit. */
-static void default_speeds(const swl_engine *engine, double *speeds_rpm)
+static swl_pulley_speeds default_speeds(const swl_engine *engine)
 {
     double from_rpm = engine->speed_from_rpm;
     double span_rpm = engine->speed_limit_rpm - from_rpm;
-    speeds_rpm[0] = fmax(from_rpm, round((from_rpm + span_rpm / 4) / 100) * 100);
-    speeds_rpm[1] = fmax(from_rpm, round((from_rpm + span_rpm * 0.6) / 100) * 100);
-    speeds_rpm[2] = engine->speed_limit_rpm;
+    return (swl_pulley_speeds){.rpm = {fmax(from_rpm, round((from_rpm + span_rpm / 4) / 100) * 100),
+                                       fmax(from_rpm, round((from_rpm + span_rpm * 0.6) / 100) * 100),
+                                       engine->speed_limit_rpm},
+                               .count = SWL_PULLEY_SPEEDS};
 }
 
 static swl_status read_wish(const char *option, const char *given, swl_dim dim, double *value, swl_err *err)
@@ -36,16 +37,31 @@ static swl_status read_wish(const char *option, const char *given, swl_dim dim, 
     return SWL_OK;
 }
 
+/* The weights are kept by whoever runs the study. */
+static swl_status wish_island(const cli_options *options, const swl_source *source, const swl_engine *engine,
+                              swl_pulley_study *study, swl_curve **weights, swl_diags *diags, swl_err *err)
+{
+    swl_pulley_wish *wish = &study->wishes[study->wish_count++];
+    *wish = (swl_pulley_wish){.goal = SWL_GOAL_ISLAND, .words = "Size for the best mean adiabatic efficiency"};
+    swl_status status =
+        swl_speed_span_read("--island", options->island, engine, &wish->span.from_rpm, &wish->span.to_rpm, err);
+    if (status == SWL_OK && options->weights != NULL) {
+        status = swl_weights_read(source, "--weights", options->weights, weights, diags, err);
+        wish->span.weight = *weights;
+    }
+    return status;
+}
+
 static swl_status wish_boost(const cli_options *options, swl_pulley_study *study, swl_err *err)
 {
     swl_pulley_wish *wish = &study->wishes[study->wish_count];
     swl_status status = read_wish("--boost", options->boost, SWL_DIM_PRESSURE, &wish->value, err);
     wish->goal = SWL_GOAL_BOOST_PEAK;
-    wish->words = "Size for the wanted boost at its peak";
+    wish->words = "Size for boost at its peak";
     if (status == SWL_OK && options->at != NULL) {
         status = read_wish("--at", options->at, SWL_DIM_SPEED, &wish->engine_rpm, err);
         wish->goal = SWL_GOAL_BOOST_AT;
-        wish->words = "Size for the wanted boost at that engine speed";
+        wish->words = "Size for boost at one engine speed";
     }
     if (status == SWL_OK && options->at != NULL && !(wish->engine_rpm >= 100 && wish->engine_rpm <= 30000)) {
         status = swl_err_set(err, SWL_ERR_USAGE, "--at: read `%s`; 100 rpm to 30000 rpm is accepted", options->at);
@@ -55,7 +71,8 @@ static swl_status wish_boost(const cli_options *options, swl_pulley_study *study
 }
 
 /* The smallest that keeps every limit is always sought; the others as asked for. */
-static swl_status read_wishes(const cli_options *options, const swl_build *build, swl_pulley_study *study, swl_err *err)
+static swl_status read_wishes(const cli_options *options, const swl_source *source, const swl_build *build,
+                              swl_pulley_study *study, swl_curve **weights, swl_diags *diags, swl_err *err)
 {
     swl_status status = SWL_OK;
     if (options->boost != NULL) {
@@ -65,13 +82,18 @@ static swl_status read_wishes(const cli_options *options, const swl_build *build
     }
     if (status == SWL_OK && options->max_speed != NULL) {
         swl_pulley_wish *wish = &study->wishes[study->wish_count++];
-        *wish = (swl_pulley_wish){.goal = SWL_GOAL_SPEED, .words = "Size for the wanted blower speed at the rev limit"};
+        *wish = (swl_pulley_wish){.goal = SWL_GOAL_SPEED, .words = "Size for blower speed at the rev limit"};
         status = read_wish("--max-speed", options->max_speed, SWL_DIM_SPEED, &wish->value, err);
     }
     if (status == SWL_OK && options->manifold_flow != NULL) {
         swl_pulley_wish *wish = &study->wishes[study->wish_count++];
-        *wish = (swl_pulley_wish){.goal = SWL_GOAL_FLOW, .words = "Size for the wanted air flow at the rev limit"};
+        *wish = (swl_pulley_wish){.goal = SWL_GOAL_FLOW, .words = "Size for air flow at the rev limit"};
         status = read_wish("--manifold-flow", options->manifold_flow, SWL_DIM_MASS_FLOW, &wish->value, err);
+    }
+    if (status == SWL_OK && options->island != NULL) {
+        status = wish_island(options, source, &build->engine, study, weights, diags, err);
+    } else if (status == SWL_OK && options->weights != NULL) {
+        status = swl_err_set(err, SWL_ERR_USAGE, "--weights goes with --island");
     }
     const swl_limit_values *limits = &build->limits;
     bool any = !isnan(build->blower.continuous_rpm) || !isnan(build->blower.short_time_rpm) ||
@@ -88,21 +110,45 @@ static swl_status read_wishes(const cli_options *options, const swl_build *build
     return status;
 }
 
-static swl_status study_run(const cli_options *options, const swl_source *source, const swl_build *build,
-                            swl_pulley_study *study, swl_err *err)
+/* What one run holds. */
+typedef struct job {
+    const cli_options *options;
+    cli_inputs inputs;
+    swl_diags diags;
+    swl_build build;
+    swl_pulley_study study;
+    swl_curve *weights;
+    swl_units units;
+    swl_buf stem; /* of the pictures' names */
+} job;
+
+static swl_status job_run(job *j, const swl_source *source, swl_err *err)
 {
     double d_m[SWL_PULLEY_SIZES_MAX];
-    const char *given = options->crank != NULL ? options->crank : options->blower;
+    const cli_options *options = j->options;
+    swl_pulley_study *study = &j->study;
+    const swl_build *build = &j->build;
+    bool crank = options->crank != NULL;
+    const char *given = crank ? options->crank : options->blower;
     swl_status status = SWL_OK;
-    study->pulley = options->crank != NULL ? SWL_PULLEY_CRANK : SWL_PULLEY_BLOWER;
-    default_speeds(&build->engine, study->speeds_rpm);
-    if (given != NULL) {
+    study->pulley = crank ? SWL_PULLEY_CRANK : SWL_PULLEY_BLOWER;
+    study->own_m = crank ? build->drive.d_crank_m : build->drive.d_blower_m;
+    study->speeds = default_speeds(&build->engine);
+    if (options->speeds != NULL) {
+        status = swl_speeds_read("--speeds", options->speeds, &build->engine, SWL_PULLEY_SPEEDS, study->speeds.rpm,
+                                 &study->speeds.count, err);
+    }
+    if (status == SWL_OK && given != NULL) {
         status = swl_sizes_read(source, given, d_m, &study->count, err);
-    } else {
+    } else if (status == SWL_OK) {
         study->count = default_sizes(build->drive.d_blower_m, d_m);
     }
     if (status == SWL_OK) {
-        status = read_wishes(options, build, study, err);
+        status = read_wishes(options, source, build, study, &j->weights, &j->diags, err);
+    }
+    /* Asked now that all inputs are known: the files of sizes and of weights are some too. */
+    if (status == SWL_OK) {
+        status = cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);
     }
     if (status != SWL_OK) {
         return status;
@@ -111,29 +157,137 @@ static swl_status study_run(const cli_options *options, const swl_source *source
     if (study->rows == NULL) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the table");
     }
-    status = swl_pulley_table(build, study->pulley, d_m, study->count, study->speeds_rpm, study->rows, err);
+    status = swl_pulley_table(build, study->pulley, d_m, study->count, &study->speeds, study->rows, err);
     return status == SWL_OK ? swl_pulley_wishes(build, study, err) : status;
 }
 
-static swl_status study_write(const cli_options *options, const swl_build *build, const swl_pulley_study *study,
-                              swl_err *err)
+static swl_status job_notes(const job *j, swl_notes *notes, swl_units units, swl_err *err)
 {
-    swl_units units = cli_units(options, build);
+    swl_notes_pulley(notes, &j->build, &j->study, &j->diags, units);
+    return notes->failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
+}
+
+static swl_status job_write(const job *j, swl_err *err)
+{
     swl_buf json = {0};
     swl_buf csv = {0};
     swl_buf text = {0};
-    swl_status status = SWL_OK;
-    if (options->json != NULL) {
-        status = swl_report_pulley_json(&json, build, study, err);
+    swl_notes notes = {0};
+    swl_notes si_notes = {0};
+    swl_status status = job_notes(j, &notes, j->units, err);
+    if (status == SWL_OK && j->options->json != NULL) {
+        /* JSON is in SI, and so are the values in its notes. */
+        status = job_notes(j, &si_notes, SWL_UNITS_SI, err);
     }
-    swl_report_pulley_csv(&csv, study, units);
-    swl_report_pulley_text(&text, build, study, units);
+    if (status == SWL_OK && j->options->json != NULL) {
+        status = swl_report_pulley_json(&json, &j->build, &j->study, &si_notes, err);
+    }
+    swl_report_pulley_csv(&csv, &j->study, j->units);
+    swl_report_pulley_text(&text, &j->build, &j->study, &notes, j->units);
     if (status == SWL_OK) {
-        status = cli_write(options, &json, &csv, &text, err);
+        status = cli_write(j->options, &json, &csv, &text, err);
     }
+    swl_notes_free(&notes);
+    swl_notes_free(&si_notes);
     swl_buf_free(&json);
     swl_buf_free(&csv);
     swl_buf_free(&text);
+    return status;
+}
+
+static void chart_subtitle(const job *j, swl_buf *out)
+{
+    const swl_build *build = &j->build;
+    bool crank = j->study.pulley == SWL_PULLEY_CRANK;
+    swl_buf_printf(out, "%s; sizes of the %s pulley on ", build->blower.name, crank ? "crank" : "blower");
+    swl_buf_puts(out, crank ? "a blower pulley of " : "a crank pulley of ");
+    swl_report_value(out, crank ? build->drive.d_blower_m : build->drive.d_crank_m, SWL_SHOW_LENGTH, j->units);
+    swl_buf_puts(out, "; as built ");
+    swl_report_value(out, j->study.own_m, SWL_SHOW_LENGTH, j->units);
+    swl_buf_puts(out, "; site ");
+    swl_report_value(out, build->site.t_k, SWL_SHOW_TEMPERATURE, j->units);
+    swl_buf_puts(out, ", ");
+    swl_report_value(out, build->site.p_pa, SWL_SHOW_PRESSURE, j->units);
+    swl_buf_printf(out, ", %.0f %% humidity", build->site.rh_frac * 100);
+    if (build->site.name[0] != '\0') {
+        swl_buf_printf(out, " (%s, by --site)", build->site.name);
+    }
+    swl_buf_puts(out, "; wide-open throttle");
+}
+
+/* What was found, by letters, then what has none. */
+static void caption_found(const job *j, const swl_pulley_chart *chart, swl_buf *out)
+{
+    const swl_pulley_study *study = &j->study;
+    for (int k = 0; k <= SWL_PULLEY_WISHES_MAX; k++) {
+        char wanted = k == SWL_PULLEY_WISHES_MAX ? '\0' : (char)('A' + k);
+        for (size_t i = 0; i < study->wish_count; i++) {
+            const swl_pulley_wish *wish = &study->wishes[i];
+            if (swl_pulley_chart_letter(chart, wish) != wanted) {
+                continue;
+            }
+            if (wanted != '\0') {
+                swl_buf_printf(out, "%c: ", wanted);
+            }
+            swl_report_pulley_wish(out, study, wish, j->units);
+            bool beyond = wanted == '\0' && wish->found.stop == SWL_STOP_FOUND;
+            swl_buf_puts(out, beyond ? ", beyond this scale. " : ". ");
+        }
+    }
+}
+
+static void chart_caption(const job *j, const swl_pulley_chart *chart, swl_buf *out)
+{
+    size_t outside = 0;
+    size_t without = 0;
+    for (size_t i = 0; i < chart->curve_count; i++) {
+        outside += chart->curve[i].outside > 0;
+        without += chart->curve[i].end != SWL_MATCH_SOLVED;
+    }
+    caption_found(j, chart, out);
+    swl_buf_puts(out, "Marks: the sizes listed. ");
+    swl_buf_puts(out, outside > 0 ? "Dashed: part of the operating line is outside the map's data. " : "");
+    swl_buf_puts(out, without > 0 ? "No line, and a cross at a size listed: no operating point. " : "");
+    if (isnan(j->build.blower.continuous_rpm) && isnan(j->build.blower.short_time_rpm)) {
+        swl_buf_puts(out, "ROTOR SPEED HAS NOT BEEN CHECKED: the unit file states no limit. ");
+    }
+    swl_buf_puts(out, "Estimates from a model and typed map data; the makers' limits, local codes and licensed "
+                      "practice come first.");
+}
+
+static swl_status pulley_drawer(const void *context, const swl_picture *picture, swl_buf *out, swl_err *err)
+{
+    return swl_draw_pulley(context, picture, out, err);
+}
+
+static swl_status job_draw(const job *j, swl_err *err)
+{
+    const cli_options *options = j->options;
+    if (!options->formats[0] && !options->formats[1] && !options->formats[2]) {
+        return SWL_OK;
+    }
+    swl_buf subtitle = {0};
+    swl_buf caption = {0};
+    swl_pulley_row *curve = NULL;
+    swl_pulley_chart chart = {.title = j->build.name, .build = &j->build, .study = &j->study, .units = j->units};
+    swl_status status = swl_pulley_curve(&j->build, &j->study, &curve, &chart.curve_count, err);
+    if (status == SWL_OK) {
+        chart.curve = curve;
+        chart_subtitle(j, &subtitle);
+        chart_caption(j, &chart, &caption);
+        chart.subtitle = swl_buf_text(&subtitle);
+        chart.caption = swl_buf_text(&caption);
+        status = swl_buf_status(&subtitle, err);
+    }
+    if (status == SWL_OK) {
+        status = swl_buf_status(&caption, err);
+    }
+    if (status == SWL_OK) {
+        status = cli_draw_with(options, pulley_drawer, &chart, swl_buf_text(&j->stem), err);
+    }
+    free(curve);
+    swl_buf_free(&subtitle);
+    swl_buf_free(&caption);
     return status;
 }
 
@@ -148,39 +302,45 @@ static int study_code(const swl_pulley_study *study)
     return 1;
 }
 
+static void job_close(job *j)
+{
+    free(j->study.rows);
+    swl_curve_free(j->weights);
+    swl_buf_free(&j->stem);
+    swl_build_free(&j->build);
+    swl_diag_free(&j->diags);
+    cli_inputs_free(&j->inputs);
+}
+
 int cli_pulley(const cli_options *options)
 {
     swl_err err = {0};
-    cli_inputs inputs = {0};
-    swl_diags diags = {0};
-    swl_build build = {0};
-    swl_pulley_study study = {0};
-    swl_source source = cli_source(&inputs);
+    job j = {.options = options};
+    swl_source source = cli_source(&j.inputs);
     const char *at_fault = options->file;
     swl_status status = SWL_OK;
     if (options->blower != NULL && options->crank != NULL) {
         status = swl_err_set(&err, SWL_ERR_USAGE, "--blower and --crank cannot both be given");
     }
     if (status == SWL_OK) {
-        status = swl_build_load(&source, options->file, &build, &diags, &err);
+        status = swl_build_load(&source, options->file, &j.build, &j.diags, &err);
     }
     if (status == SWL_OK) {
-        status = cli_put_on_site(options, &source, &build, &diags, &at_fault, &err);
+        status = cli_put_on_site(options, &source, &j.build, &j.diags, &at_fault, &err);
     }
     if (status == SWL_OK) {
-        status = study_run(options, &source, &build, &study, &err);
+        j.units = cli_units(options, &j.build);
+        cli_stem(options->file, "pulley", &j.stem);
+        status = job_run(&j, &source, &err);
     }
-    /* Asked now that all inputs are known: the file of sizes is one too. */
+    /* A picture that cannot be drawn is refused before anything is written. */
     if (status == SWL_OK) {
-        status = cli_may_write_all(options, &inputs, "", &err);
+        status = job_draw(&j, &err);
     }
     if (status == SWL_OK) {
-        status = study_write(options, &build, &study, &err);
+        status = job_write(&j, &err);
     }
-    int code = status == SWL_OK ? study_code(&study) : cli_fail(&diags, &err, at_fault);
-    free(study.rows);
-    swl_build_free(&build);
-    swl_diag_free(&diags);
-    cli_inputs_free(&inputs);
+    int code = status == SWL_OK ? study_code(&j.study) : cli_fail(&j.diags, &err, at_fault);
+    job_close(&j);
     return code;
 }

@@ -15,9 +15,10 @@ static const char help_inspect[] =
     "Prints a unit, checks its map physically and, with --format, draws the map alone.\n";
 
 static const char help_pulley[] =
-    "Solves the build with each of a list of pulley sizes and prints drive ratio, blower speed, boost, temperatures,\n"
-    "drive power and verdict of each; finds the smallest blower pulley (or largest crank pulley) that keeps every\n"
-    "limit and the one that binds, and the size for a wanted boost, blower speed or air flow.\n";
+    "Solves the build with each of a list of pulley sizes and prints drive ratio, blower speed with its margins,\n"
+    "boost, temperatures, blower drive and engine power and verdict of each; finds the smallest blower pulley (or\n"
+    "largest crank pulley) that keeps every limit and the one that binds, the size for a wanted boost, blower speed\n"
+    "or air flow, and the size that is most efficient over a span of engine speed; draws all of it with --format.\n";
 
 static const char help_throttle[] =
     "Solves the build with and without its throttle body and adapter and prints what they cost: inlet depression,\n"
@@ -38,7 +39,7 @@ const cli_command cli_commands[] = {
      CLI_SENSITIVITY | CLI_SITE | CLI_DRAWS | CLI_ONLY | CLI_ALWAYS_DRAWS, 1, 1, cli_chart},
     {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS, 1, 1, cli_inspect},
     {"pulley", "BUILD", "what each of many pulley sizes gives, and the size that gives what is wanted", help_pulley,
-     CLI_PULLEY | CLI_SITE, 1, 1, cli_pulley},
+     CLI_PULLEY | CLI_SITE | CLI_DRAWS, 1, 1, cli_pulley},
     {"knock", "BUILD", "how much nearer to detonation the charge comes, as a relative figure", help_knock, CLI_ALL, 1,
      1, cli_knock},
     {"throttle", "BUILD", "what the throttle body and its adapter cost", help_throttle, CLI_ALL, 1, 1, cli_throttle},

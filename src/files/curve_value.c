@@ -51,8 +51,7 @@ static void point_add(swl_keys_file *file, const swl_text *text, const swl_key *
     }
 }
 
-/* A curve's x may carry its unit or not. */
-static bool x_read(swl_slice slice, double *x, swl_fault *fault)
+bool swl_rpm_read(swl_slice slice, double *x, swl_fault *fault)
 {
     swl_quantity quantity = {0};
     swl_fault ignored = {0};
@@ -99,7 +98,7 @@ static void points_inline(swl_keys_file *file, const swl_key *key, swl_slice val
         if (y_at.len == 0) {
             y_at.at = point.at + point.len;
         }
-        if (!x_read(x_at, &x, &fault) || !swl_quantity_read(y_at, key->dim, &y, &fault)) {
+        if (!swl_rpm_read(x_at, &x, &fault) || !swl_quantity_read(y_at, key->dim, &y, &fault)) {
             points_refuse(file, file->text, points, fault.at, key->name, fault.text);
             continue;
         }
@@ -113,7 +112,7 @@ static bool head_read(swl_keys_file *file, const swl_text *text, swl_slice head,
     swl_slice unit;
     (void)swl_csv_head(head, &unit);
     swl_fault fault = {0};
-    if (unit.at == NULL && dim == SWL_DIM_FRACTION) {
+    if (unit.at == NULL && (dim == SWL_DIM_FRACTION || dim == SWL_DIM_NUMBER)) {
         *factor = 1;
         *offset = 0;
         return true;
@@ -134,8 +133,9 @@ static bool head_read(swl_keys_file *file, const swl_text *text, swl_slice head,
 static void note_columns(swl_keys_file *file, const swl_key *key, const swl_text *text, const swl_csv *csv)
 {
     bool pressure = key->dim == SWL_DIM_PRESSURE;
-    const char *const names[] = {"engine speed", pressure ? "friction" : "volumetric efficiency"};
-    const char *const short_names[] = {"rpm", pressure ? "fmep" : "ve"};
+    bool number = key->dim == SWL_DIM_NUMBER;
+    const char *const names[] = {"engine speed", pressure ? "friction" : number ? key->name : "volumetric efficiency"};
+    const char *const short_names[] = {"rpm", pressure ? "fmep" : number ? key->name : "ve"};
     for (size_t c = 0; c < csv->columns; c++) {
         swl_slice unit;
         swl_slice name = swl_csv_head(swl_csv_cell(csv, 0, c), &unit);

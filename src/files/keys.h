@@ -72,6 +72,8 @@ bool swl_keys_section(const swl_keys_file *file, const char *section);
  * half-widths, NULL when none was given. NULL when a finding was made or memory ran out. The caller frees both. */
 swl_curve *swl_curve_value_read(swl_keys_file *file, const swl_key *key, swl_slice value, swl_curve **half_width,
                                 swl_err *err);
+/* Reads an engine speed that may carry its unit or not. */
+bool swl_rpm_read(swl_slice slice, double *rpm, swl_fault *fault) SWL_MUST_CHECK;
 /* Reads an INI text through its source into text; findings go to diags. Returns SWL_ERR_INPUT when there is no text. */
 swl_status swl_text_load(const swl_source *source, const char *path, swl_text *text, swl_diags *diags,
                          swl_err *err) SWL_MUST_CHECK;

@@ -337,6 +337,27 @@ void swl_notes_findings(swl_notes *notes, const swl_diags *diags)
     }
 }
 
+void swl_notes_pulley(swl_notes *notes, const swl_build *build, const swl_pulley_study *study, const swl_diags *diags,
+                      swl_units units)
+{
+    note_speed_limits(notes, build);
+    size_t small = 0;
+    for (size_t i = 0; i < study->count; i++) {
+        small += study->rows[i].d_m < 0.045 - 1e-9;
+    }
+    if (build->drive.belt_profile[0] != '\0' && small > 0) {
+        swl_notes_add(notes,
+                      "Listed sizes below %s: %zu. That is the smallest effective diameter of ISO 9981 for a "
+                      "PK belt.",
+                      value_of(0.045, SWL_SHOW_LENGTH, units).text, small);
+    }
+    const swl_power_basis basis = swl_power_basis_of(build);
+    note_site(notes, build, units);
+    note_power(notes, build, &basis, units);
+    note_assumed(notes, build, units);
+    swl_notes_findings(notes, diags);
+}
+
 const char *swl_report_caution(void)
 {
     return "These are estimates from a model and from map data as typed in, not measurements, and no statement that "

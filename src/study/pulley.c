@@ -1,11 +1,10 @@
 #include "sweptline/pulley.h"
 
 #include <math.h>
-#include <string.h>
+#include <stdlib.h>
 
-static swl_build build_with(const swl_build *build, swl_pulley pulley, double d_m)
+swl_build swl_pulley_build(const swl_build *build, swl_pulley pulley, double d_m)
 {
-    /* A flat copy: the curve and the map stay the original's. */
     swl_build changed = *build;
     if (pulley == SWL_PULLEY_CRANK) {
         changed.drive.d_crank_m = d_m;
@@ -13,6 +12,13 @@ static swl_build build_with(const swl_build *build, swl_pulley pulley, double d_
         changed.drive.d_blower_m = d_m;
     }
     return changed;
+}
+
+double swl_pulley_rounded(swl_pulley pulley, double shown, int decimals)
+{
+    double step = pow(10, -decimals);
+    double steps = shown / step;
+    return (pulley == SWL_PULLEY_CRANK ? floor(steps + 1e-6) : ceil(steps - 1e-6)) * step;
 }
 
 static void row_worst(swl_pulley_row *row, const swl_check *check)
@@ -28,8 +34,12 @@ static void row_worst(swl_pulley_row *row, const swl_check *check)
             row->worst = limit->name;
         }
     }
+    if (row->worst == NULL) {
+        row->worst_margin_frac = NAN;
+    }
 }
 
+/* fmax takes the number where one of two is NAN. */
 static void row_line(swl_pulley_row *row, const swl_check *check)
 {
     row->boost_peak_pa = -INFINITY;
@@ -41,203 +51,105 @@ static void row_line(swl_pulley_row *row, const swl_check *check)
         }
         row->t2_max_k = fmax(row->t2_max_k, point->t2_k);
         row->t3_max_k = fmax(row->t3_max_k, point->t3_k);
-        row->p_shaft_max_w = i == 0 ? point->p_shaft_w : fmax(row->p_shaft_max_w, point->p_shaft_w);
+        row->p_shaft_max_w = fmax(row->p_shaft_max_w, point->p_shaft_w);
         row->mdot_max_kg_s = fmax(row->mdot_max_kg_s, point->mdot_kg_s);
+        row->crank_max_w = fmax(row->crank_max_w, check->power[i].crank_w);
+        row->wheel_max_w = fmax(row->wheel_max_w, check->power[i].wheel_w);
         row->outside += point->map_where != SWL_MAP_INSIDE;
     }
 }
 
 /* Which of the line's speeds has no operating point, and why. */
-static swl_status row_failure(const swl_build *build, swl_pulley_row *row, swl_err *err)
+static void row_failure(swl_match *match, const swl_engine *engine, swl_pulley_row *row)
+{
+    row->end = SWL_MATCH_SOLVED;
+    for (int i = 0; i <= 40 && row->end == SWL_MATCH_SOLVED; i++) {
+        row->end_rpm = engine->speed_from_rpm + (engine->speed_limit_rpm - engine->speed_from_rpm) * i / 40;
+        row->end = swl_match_point(match, row->end_rpm).end;
+    }
+    row->end = row->end == SWL_MATCH_SOLVED ? SWL_MATCH_NOT_CONVERGED : row->end;
+}
+
+static void row_speeds(const swl_build *build, swl_pulley_row *row)
 {
     const swl_engine *engine = &build->engine;
+    const swl_blower *blower = &build->blower;
+    row->drive_ratio = swl_drive_ratio(&build->drive, blower->gear_ratio);
+    row->blower_rpm_at_limit = engine->speed_limit_rpm * row->drive_ratio;
+    row->blower_rpm_at_over_rev = (engine->speed_limit_rpm + engine->over_rev_rpm) * row->drive_ratio;
+    double over_limit_rpm = blower->short_time_rpm;
+    if (isnan(over_limit_rpm) && engine->over_rev_rpm > 0) {
+        over_limit_rpm = blower->continuous_rpm;
+    }
+    row->margin_at_limit_frac = (blower->continuous_rpm - row->blower_rpm_at_limit) / blower->continuous_rpm;
+    row->margin_at_over_rev_frac = (over_limit_rpm - row->blower_rpm_at_over_rev) / over_limit_rpm;
+}
+
+static swl_pulley_row row_empty(double d_m)
+{
+    const double none = NAN;
+    return (swl_pulley_row){.d_m = d_m,
+                            .boost_pa = {none, none, none},
+                            .boost_peak_pa = none,
+                            .boost_peak_rpm = none,
+                            .t2_max_k = none,
+                            .t3_max_k = none,
+                            .p_shaft_max_w = none,
+                            .mdot_max_kg_s = none,
+                            .crank_max_w = none,
+                            .wheel_max_w = none,
+                            .worst_margin_frac = none,
+                            .end_rpm = none};
+}
+
+static swl_status row_solve(const swl_build *build, const swl_pulley_speeds *speeds, swl_pulley_row *row, swl_err *err)
+{
+    row_speeds(build, row);
     swl_match *match = swl_match_new(build, err);
     if (match == NULL) {
         return SWL_ERR_MEMORY;
     }
-    row->end = SWL_MATCH_SOLVED;
-    for (int i = 0; i <= 40 && row->end == SWL_MATCH_SOLVED; i++) {
-        double rpm = engine->speed_from_rpm + (engine->speed_limit_rpm - engine->speed_from_rpm) * i / 40;
-        row->end = swl_match_point(match, rpm).end;
-    }
-    row->end = row->end == SWL_MATCH_SOLVED ? SWL_MATCH_NOT_CONVERGED : row->end;
-    swl_match_free(match);
-    return SWL_OK;
-}
-
-static swl_status row_solve(const swl_build *build, const double *speeds_rpm, swl_pulley_row *row, swl_err *err)
-{
-    const swl_engine *engine = &build->engine;
-    row->drive_ratio = swl_drive_ratio(&build->drive, build->blower.gear_ratio);
-    row->blower_rpm_at_limit = engine->speed_limit_rpm * row->drive_ratio;
-    row->blower_rpm_at_over_rev = (engine->speed_limit_rpm + engine->over_rev_rpm) * row->drive_ratio;
     swl_check check;
     swl_err own = {0};
     swl_status status = swl_check_run(build, &check, &own);
     if (status == SWL_ERR_SOLVE) {
         row->verdict = SWL_EXCEEDED;
-        return row_failure(build, row, err);
-    }
-    if (status != SWL_OK) {
-        return swl_err_set(err, status, "%s", own.text);
-    }
-    row_line(row, &check);
-    row_worst(row, &check);
-    swl_check_free(&check);
-    swl_match *match = swl_match_new(build, err);
-    if (match == NULL) {
-        return SWL_ERR_MEMORY;
-    }
-    for (size_t k = 0; k < SWL_PULLEY_SPEEDS; k++) {
-        swl_point point = swl_match_point(match, speeds_rpm[k]);
-        row->boost_pa[k] = point.end == SWL_MATCH_SOLVED ? point.boost_pa : (double)NAN;
+        row_failure(match, &build->engine, row);
+        status = SWL_OK;
+    } else if (status == SWL_OK) {
+        row_line(row, &check);
+        row_worst(row, &check);
+        swl_check_free(&check);
+        for (size_t k = 0; k < speeds->count; k++) {
+            swl_point point = swl_match_point(match, speeds->rpm[k]);
+            row->boost_pa[k] = point.end == SWL_MATCH_SOLVED ? point.boost_pa : (double)NAN;
+        }
+    } else {
+        status = swl_err_set(err, status, "%s", own.text);
     }
     swl_match_free(match);
-    return SWL_OK;
+    return status;
+}
+
+static swl_status rows_solve(const swl_build *build, swl_pulley pulley, const double *d_m, size_t count,
+                             const swl_pulley_speeds *speeds, swl_pulley_row *rows, swl_err *err)
+{
+    swl_status status = SWL_OK;
+    for (size_t i = 0; i < count && status == SWL_OK; i++) {
+        swl_build changed = swl_pulley_build(build, pulley, d_m[i]);
+        rows[i] = row_empty(d_m[i]);
+        status = row_solve(&changed, speeds, &rows[i], err);
+    }
+    return status;
 }
 
 swl_status swl_pulley_table(const swl_build *build, swl_pulley pulley, const double *d_m, size_t count,
-                            const double *speeds_rpm, swl_pulley_row *rows, swl_err *err)
+                            const swl_pulley_speeds *speeds, swl_pulley_row *rows, swl_err *err)
 {
     if (count < 1 || count > SWL_PULLEY_SIZES_MAX) {
         return swl_err_set(err, SWL_ERR_USAGE, "%zu pulley sizes; 1 to %d are accepted", count, SWL_PULLEY_SIZES_MAX);
     }
-    swl_status status = SWL_OK;
-    for (size_t i = 0; i < count && status == SWL_OK; i++) {
-        swl_build changed = build_with(build, pulley, d_m[i]);
-        rows[i] = (swl_pulley_row){.d_m = d_m[i]};
-        status = row_solve(&changed, speeds_rpm, &rows[i], err);
-    }
-    return status;
-}
-
-/* One question of a search: how much of the goal a size gives, and what decides. */
-typedef struct answer {
-    double value;
-    const char *binds;
-} answer;
-
-typedef struct search {
-    const swl_build *build;
-    swl_pulley pulley;
-    swl_pulley_goal goal;
-    double engine_rpm;
-} search;
-
-/* The goal's value at a size; more of it the faster the blower turns. Without an operating point it is infinitely
- * little where the blower is too small and infinitely much otherwise. */
-static swl_status ask(const search *s, double d_m, answer *out, swl_err *err)
-{
-    swl_build changed = build_with(s->build, s->pulley, d_m);
-    double limit_rpm = changed.engine.speed_limit_rpm;
-    *out = (answer){.value = INFINITY};
-    if (s->goal == SWL_GOAL_SPEED) {
-        out->value = limit_rpm * swl_drive_ratio(&changed.drive, changed.blower.gear_ratio);
-        return SWL_OK;
-    }
-    if (s->goal == SWL_GOAL_BOOST_AT || s->goal == SWL_GOAL_FLOW) {
-        swl_match *match = swl_match_new(&changed, err);
-        if (match == NULL) {
-            return SWL_ERR_MEMORY;
-        }
-        swl_point point = swl_match_point(match, s->goal == SWL_GOAL_FLOW ? limit_rpm : s->engine_rpm);
-        if (point.end == SWL_MATCH_SOLVED) {
-            out->value = s->goal == SWL_GOAL_FLOW ? point.mdot_kg_s : point.boost_pa;
-        } else if (point.end == SWL_MATCH_BLOWER_TOO_SMALL) {
-            out->value = -INFINITY;
-        }
-        swl_match_free(match);
-        return SWL_OK;
-    }
-    const double speeds_rpm[SWL_PULLEY_SPEEDS] = {limit_rpm, limit_rpm, limit_rpm};
-    swl_pulley_row row = {.d_m = d_m};
-    swl_status status = row_solve(&changed, speeds_rpm, &row, err);
-    if (row.end == SWL_MATCH_BLOWER_TOO_SMALL) {
-        out->value = -INFINITY;
-    } else if (status == SWL_OK && row.end == SWL_MATCH_SOLVED) {
-        out->value = s->goal == SWL_GOAL_BOOST_PEAK ? row.boost_peak_pa : -row.worst_margin_frac;
-        out->binds = row.worst;
-    }
-    return status;
-}
-
-/* One end of a search. */
-typedef struct search_end {
-    double d_m;
-    answer got;
-} search_end;
-
-static swl_status not_reached(const search *s, double wanted, const search_end *slow, const search_end *fast,
-                              swl_err *err)
-{
-    if (s->goal == SWL_GOAL_LIMITS) {
-        bool never = isfinite(fast->got.value) && fast->got.value <= wanted;
-        return swl_err_set(err, SWL_ERR_SOLVE, "%s",
-                           never ? "no size reaches a limit"
-                                 : "no size keeps every limit; what binds does not depend on the pulley");
-    }
-    const char *unit = s->goal == SWL_GOAL_SPEED ? "rpm" : s->goal == SWL_GOAL_FLOW ? "kg/h" : "kPa";
-    double scale = s->goal == SWL_GOAL_SPEED ? 1 : s->goal == SWL_GOAL_FLOW ? 3600 : 1e-3;
-    const search_end *best = isfinite(slow->got.value) ? slow : fast;
-    if (!isfinite(best->got.value)) {
-        return swl_err_set(err, SWL_ERR_SOLVE, "no size gives %.4g %s, and none has an operating point", wanted * scale,
-                           unit);
-    }
-    return swl_err_set(err, SWL_ERR_SOLVE, "no size gives %.4g %s; the nearest is %.4g %s, with %.4g mm%s",
-                       wanted * scale, unit, best->got.value * scale, unit, 1000 * best->d_m,
-                       best == slow && !isfinite(fast->got.value)
-                           ? ", beyond which there is no operating point within the air's properties"
-                           : "");
-}
-
-/* Halves the span until it is a nanometre wide; slow keeps what is asked for, fast does not. */
-static swl_status narrow(const search *s, double wanted, search_end *slow, search_end *fast, swl_err *err)
-{
-    for (int i = 0; i < 60 && fabs(fast->d_m - slow->d_m) > 1e-9; i++) {
-        search_end middle = {.d_m = (slow->d_m + fast->d_m) / 2};
-        swl_status status = ask(s, middle.d_m, &middle.got, err);
-        if (status != SWL_OK) {
-            return status;
-        }
-        if (middle.got.value > wanted) {
-            *fast = middle;
-        } else {
-            *slow = middle;
-        }
-    }
-    return SWL_OK;
-}
-
-swl_status swl_pulley_find(const swl_build *build, swl_pulley pulley, swl_pulley_goal goal, double value,
-                           double engine_rpm, swl_pulley_found *found, swl_err *err)
-{
-    const search s = {.build = build, .pulley = pulley, .goal = goal, .engine_rpm = engine_rpm};
-    bool crank = pulley == SWL_PULLEY_CRANK;
-    double own_m = crank ? build->drive.d_crank_m : build->drive.d_blower_m;
-    double wanted = goal == SWL_GOAL_LIMITS ? 0 : value;
-    /* The blower turns slower with a larger pulley of its own and with a smaller one on the crank. */
-    search_end slow = {.d_m = crank ? own_m / 10 : own_m * 10};
-    search_end fast = {.d_m = crank ? own_m * 10 : own_m / 10};
-    swl_status status = ask(&s, slow.d_m, &slow.got, err);
-    if (status == SWL_OK) {
-        status = ask(&s, fast.d_m, &fast.got, err);
-    }
-    if (status != SWL_OK) {
-        return status;
-    }
-    if (!(slow.got.value <= wanted && fast.got.value >= wanted)) {
-        return not_reached(&s, wanted, &slow, &fast, err);
-    }
-    status = narrow(&s, wanted, &slow, &fast, err);
-    if (status != SWL_OK) {
-        return status;
-    }
-    bool jumped = !isfinite(slow.got.value) || (goal != SWL_GOAL_LIMITS && !isfinite(fast.got.value));
-    if (jumped) {
-        return not_reached(&s, wanted, &slow, &fast, err);
-    }
-    *found = (swl_pulley_found){.exact_m = slow.d_m, .binds = goal == SWL_GOAL_LIMITS ? slow.got.binds : NULL};
-    return SWL_OK;
+    return rows_solve(build, pulley, d_m, count, speeds, rows, err);
 }
 
 /* The listed size next to an exact one on the side that turns the blower slower. */
@@ -254,26 +166,125 @@ static size_t nearest_row(const swl_pulley_study *study, double exact_m)
     return best;
 }
 
-swl_status swl_pulley_wishes(const swl_build *build, swl_pulley_study *study, swl_err *err)
+static swl_status wish_island(const swl_build *build, const swl_pulley_study *study, swl_pulley_wish *wish,
+                              swl_err *err)
 {
-    for (size_t i = 0; i < study->wish_count; i++) {
-        swl_pulley_wish *wish = &study->wishes[i];
-        swl_err own = {0};
-        swl_status status =
-            swl_pulley_find(build, study->pulley, wish->goal, wish->value, wish->engine_rpm, &wish->found, &own);
-        wish->row = study->count;
-        if (status == SWL_ERR_SOLVE) {
-            memcpy(wish->failure, own.text, sizeof wish->failure);
-        } else if (status != SWL_OK) {
-            return swl_err_set(err, status, "%s", own.text);
-        } else {
-            wish->row = nearest_row(study, wish->found.exact_m);
-            status =
-                swl_pulley_table(build, study->pulley, &wish->found.exact_m, 1, study->speeds_rpm, &wish->exact, err);
-            if (status != SWL_OK) {
-                return status;
-            }
+    double listed_m[SWL_PULLEY_SIZES_MAX];
+    for (size_t i = 0; i < study->count; i++) {
+        listed_m[i] = study->rows[i].d_m;
+    }
+    wish->found = (swl_pulley_found){.stop = SWL_STOP_NOWHERE, .exact_m = NAN, .reached = NAN, .end_rpm = NAN};
+    swl_status status =
+        swl_pulley_find_island(build, study->pulley, &wish->span, listed_m, study->count, &wish->island, err);
+    bool crank = study->pulley == SWL_PULLEY_CRANK;
+    wish->found.slow_m = crank ? wish->island.small_m : wish->island.large_m;
+    wish->found.fast_m = crank ? wish->island.large_m : wish->island.small_m;
+    if (status != SWL_OK) {
+        return status;
+    }
+    wish->found.stop = SWL_STOP_FOUND;
+    wish->found.exact_m = wish->island.peaks[0].d_m;
+    wish->found.reached = wish->island.peaks[0].eff_frac;
+    for (size_t i = 0; i < study->count; i++) {
+        if (study->rows[i].d_m == wish->island.listed.d_m) {
+            wish->row = i;
         }
     }
     return SWL_OK;
+}
+
+static swl_status wish_fulfil(const swl_build *build, const swl_pulley_study *study, swl_pulley_wish *wish,
+                              swl_err *err)
+{
+    swl_err own = {0};
+    swl_status status = SWL_OK;
+    wish->row = study->count;
+    if (wish->goal == SWL_GOAL_ISLAND) {
+        status = wish_island(build, study, wish, &own);
+    } else {
+        status = swl_pulley_find(build, study->pulley, wish->goal, wish->value, wish->engine_rpm, &wish->found, &own);
+        wish->row = status == SWL_OK ? nearest_row(study, wish->found.exact_m) : study->count;
+    }
+    if (status != SWL_OK && status != SWL_ERR_SOLVE) {
+        return swl_err_set(err, status, "%s", own.text);
+    }
+    if (isnan(wish->found.exact_m)) {
+        return SWL_OK;
+    }
+    return swl_pulley_table(build, study->pulley, &wish->found.exact_m, 1, &study->speeds, &wish->exact, err);
+}
+
+swl_status swl_pulley_wishes(const swl_build *build, swl_pulley_study *study, swl_err *err)
+{
+    swl_status status = SWL_OK;
+    for (size_t i = 0; i < study->wish_count && status == SWL_OK; i++) {
+        status = wish_fulfil(build, study, &study->wishes[i], err);
+    }
+    return status;
+}
+
+/* Sizes that a plot shows: those listed and, where they are not far off, the build's own and the found ones. */
+static void plot_span(const swl_pulley_study *study, double *from_m, double *to_m)
+{
+    double low_m = study->rows[0].d_m;
+    double high_m = low_m;
+    for (size_t i = 1; i < study->count; i++) {
+        low_m = fmin(low_m, study->rows[i].d_m);
+        high_m = fmax(high_m, study->rows[i].d_m);
+    }
+    double reach_m = fmax(0.5 * (high_m - low_m), 0.15 * low_m);
+    double low_reach_m = low_m - reach_m;
+    double high_reach_m = high_m + reach_m;
+    for (size_t i = 0; i <= study->wish_count; i++) {
+        double d_m = i == study->wish_count ? study->own_m : study->wishes[i].found.exact_m;
+        if (d_m >= low_reach_m && d_m <= high_reach_m) {
+            low_m = fmin(low_m, d_m);
+            high_m = fmax(high_m, d_m);
+        }
+    }
+    double room_m = fmax(0.04 * (high_m - low_m), 0.04 * low_m * (high_m - low_m < 0.04 * low_m));
+    *from_m = low_m - room_m;
+    *to_m = high_m + room_m;
+}
+
+static int by_size(const void *a, const void *b)
+{
+    double left = *(const double *)a;
+    double right = *(const double *)b;
+    return (left > right) - (left < right);
+}
+
+swl_status swl_pulley_curve(const swl_build *build, const swl_pulley_study *study, swl_pulley_row **rows, size_t *count,
+                            swl_err *err)
+{
+    double d_m[SWL_PULLEY_CURVE_STEPS + 2 + SWL_PULLEY_SIZES_MAX + SWL_PULLEY_WISHES_MAX];
+    double from_m = 0;
+    double to_m = 0;
+    size_t n = 0;
+    plot_span(study, &from_m, &to_m);
+    for (int i = 0; i <= SWL_PULLEY_CURVE_STEPS; i++) {
+        d_m[n++] = from_m + (to_m - from_m) * i / SWL_PULLEY_CURVE_STEPS;
+    }
+    for (size_t i = 0; i < study->count; i++) {
+        d_m[n++] = study->rows[i].d_m;
+    }
+    for (size_t i = 0; i <= study->wish_count; i++) {
+        double at_m = i == study->wish_count ? study->own_m : study->wishes[i].found.exact_m;
+        if (at_m >= from_m && at_m <= to_m) {
+            d_m[n++] = at_m;
+        }
+    }
+    qsort(d_m, n, sizeof d_m[0], by_size);
+    size_t kept = 1;
+    for (size_t i = 1; i < n; i++) {
+        if (d_m[i] > d_m[kept - 1] + 1e-9) {
+            d_m[kept++] = d_m[i];
+        }
+    }
+    *count = kept;
+    *rows = calloc(kept, sizeof **rows);
+    if (*rows == NULL) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the curves");
+    }
+    return rows_solve(build, study->pulley, d_m, kept, &study->speeds, *rows, err);
 }
