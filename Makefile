@@ -96,7 +96,7 @@ plots: deps ## draw the committed pictures anew
 	@sh tests/support/demo.sh $(PROGRAM) quiet
 
 .PHONY: docs
-docs: all $(PUBLISHED) ## bring the documents' examples up to date
+docs: all $(BUILD)/tests/published/runner ## bring the documents' examples up to date
 	@sh tests/published/accuracy.sh $(PUBLISHED) --update
 	@sh tests/support/docs.sh $(abspath $(PROGRAM)) --update
 

@@ -22,3 +22,7 @@ clock "check" 50 "$build/sweptline" check maps/estate-roots.ini
 for format in png svg pdf; do
     clock "chart $format" 10 "$build/sweptline" chart maps/estate-roots.ini --out "$folder" --format $format
 done
+clock "pulley, 9 sizes" 20 "$build/sweptline" pulley maps/estate-roots.ini
+clock "pulley, 200 sizes" 5 "$build/sweptline" pulley maps/estate-roots.ini --blower 70mm:109.8mm:0.2mm
+clock "pulley, island" 5 "$build/sweptline" pulley maps/estate-roots.ini --island 2500:5500
+clock "pulley, picture" 5 "$build/sweptline" pulley maps/estate-roots.ini --out "$folder" --format png

@@ -30,6 +30,11 @@ hold docs/schema/check.json check maps/estate-screw.ini --sensitivity
 hold docs/schema/check.json chart maps/estate-roots.ini --out "$folder" 2>"$folder/wrote"
 hold docs/schema/pulley.json pulley maps/estate-roots.ini --boost 60kPa --at 4000rpm --max-speed 11000rpm
 hold docs/schema/pulley.json pulley maps/estate-screw.ini --crank 20mm:900mm:40mm --boost 3000kPa --manifold-flow 0.3kg/s
+hold docs/schema/pulley.json pulley maps/estate-roots.ini --speeds 2000 --island 2500:5500 --weights "2500: 1, 4000: 3"
+hold docs/schema/pulley.json pulley maps/estate-roots.ini --crank 20mm:1000mm:70mm --max-speed 999999rpm --boost 1Pa --at 3000rpm
+sed '/^driveline_loss/d; s/^blower_pulley.*/blower_pulley = 20 mm/' maps/estate-roots.ini >"$folder/small.ini"
+cp maps/roots-185.ini maps/roots-185.csv "$folder"
+hold docs/schema/pulley.json pulley "$folder/small.ini" --island 2500:5500 --format svg --out "$folder" 2>"$folder/wrote"
 hold docs/schema/throttle.json throttle maps/estate-roots.ini
 hold docs/schema/knock.json knock maps/estate-screw.ini
 hold docs/schema/check.json check maps/estate-roots.ini --site "hot day"

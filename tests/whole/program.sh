@@ -127,7 +127,7 @@ ends 2 "$program"
 holds "no arguments: something is on standard output" test ! -s "$out"
 ends 2 "$program" chekc estate-roots.ini
 holds "a wrong command is not told what is near" grep -q 'did you mean check' "$err"
-for command in check chart inspect; do
+for command in check chart inspect pulley; do
     ends 0 "$program" "$command" --help
     ends 2 "$program" "$command"
     ends 2 "$program" "$command" nowhere.ini --json new.json --csv new.csv
@@ -484,6 +484,85 @@ for build in estate-roots.ini estate-screw.ini; do
         holds "$build: $limit with the smallest pulley of the JSON, $size m, is $found" test "$found" = close
     done
 done
+
+# ---- sizes of a pulley, side by side ----
+
+room shelf
+ends 0 "$program" pulley estate-roots.ini --json sizes.json --csv sizes.csv
+cp "$out" sizes.txt
+holds "pulley's JSON is not valid" valid_json sizes.json
+holds "pulley says something on standard error" test ! -s "$err"
+for units in si us; do
+    for unit in roots screw; do
+        "$program" pulley "estate-$unit.ini" --units $units --island 2500:5500 --boost 900kPa >"$unit-$units.txt" 2>"$err"
+        most=$(widest "$unit-$units.txt")
+        holds "pulley of estate-$unit in $units is $most columns wide, 100 fit" test "$most" -le 100
+        holds "pulley of estate-$unit in $units has trailing blanks" not grep -n ' $' "$unit-$units.txt"
+    done
+done
+# A row of the table is the check of that size: blower speed and its margin, boost and power at their highest.
+sed 's/^blower_pulley = .*/blower_pulley = 84 mm/' estate-roots.ini >84.ini
+"$program" check 84.ini --json 84.json >/dev/null 2>"$err"
+"$program" pulley estate-roots.ini --blower 84mm --speeds 4000 --json row.json >/dev/null 2>"$err"
+if [ -x /usr/bin/python3 ]; then
+    holds "a row of pulley is not the check of its size" /usr/bin/python3 -c '
+import json
+check, row = json.load(open("84.json")), json.load(open("row.json"))["pulleys"][0]
+limit = {l["name"]: l for l in check["limits"]}
+def near(a, b): assert abs(a - b) <= 1e-9 * max(1, abs(b)), (a, b)
+near(row["margin_at_limit"], limit["continuous_speed"]["margin"])
+near(row["margin_at_over_rev"], limit["short_time_speed"]["margin"])
+near(row["boost_peak_pa"], limit["boost"]["value"])
+near(row["discharge_temperature_k"], limit["discharge_temperature"]["value"])
+near(row["charge_temperature_k"], limit["charge_temperature"]["value"])
+near(row["drive_power_w"], limit["drive_power"]["value"])
+near(row["margin"], min(l["margin"] for l in check["limits"]))
+near(row["boost"][0]["boost_pa"], [p for p in check["line"] if p["engine_speed_rpm"] == 4000][0]["boost_pa"])
+near(row["crank_power_w"], max(p["crank_power_w"] for p in check["line"]))
+near(row["wheel_power_w"], max(p["wheel_power_w"] for p in check["line"]))
+assert len(row["boost"]) == 1'
+fi
+grep -v '^driveline_loss' estate-roots.ini >bare.ini
+ends 0 "$program" pulley bare.ini
+holds "wheel power without a driveline loss" not grep -q ' wheel$' "$out"
+holds "no crank power without a driveline loss" grep -q ' crank$' "$out"
+holds "no wheel power in spite of a driveline loss" grep -q ' wheel$' sizes.txt
+# What stops a search is told, and where.
+ends 0 "$program" pulley estate-roots.ini --boost 3000kPa
+holds "a boost that no pulley gives is not told with the most there is" grep -q 'no size gives as much; the most is' "$out"
+holds "it is not told that the engine cannot swallow the air" grep -q 'engine cannot' "$out"
+ends 0 "$program" pulley estate-roots.ini --max-speed 500000rpm
+holds "the range of sizes is not told as what stops a search" grep -q 'end of the sizes' "$out"
+sed 's/^blower_pulley = .*/blower_pulley = 50 mm/' estate-roots.ini >50.ini
+ends 0 "$program" pulley 50.ini --island 2500:5500 --blower 92mm
+tr -s '\n ' ' ' <"$out" >flat
+holds "an island at the end of the search is not told" grep -q 'still improving at the end of the sizes searched, 25.0 mm to 100.0 mm' flat
+ends 1 "$program" pulley estate-roots.ini --blower 70mm,74mm
+ends 1 "$program" pulley estate-roots.ini --crank 900mm
+holds "a size without an operating point is not told why" grep -q '900.0 mm: no operating point at 1500 rpm' "$out"
+# Pictures.
+ends 0 "$program" pulley estate-roots.ini --format png,svg,pdf --out new
+for ending in png svg pdf; do
+    holds "pulley does not name its $ending" grep -q "^wrote new/estate-roots-pulley.$ending\$" "$err"
+    holds "pulley does not write its $ending" test -s "new/estate-roots-pulley.$ending"
+done
+holds "pulley with pictures prints other text" cmp -s "$out" sizes.txt
+if command -v xmllint >/dev/null 2>&1; then
+    holds "pulley's SVG is not well-formed" xmllint --noout --nonet new/estate-roots-pulley.svg
+fi
+if command -v pdftotext >/dev/null 2>&1; then
+    for words in 'Boost, kPa' 'Least to spare of all limits, %' 'continuous limit 12000' 'drive ratio' '84.4'; do
+        holds "pulley's PDF lacks: $words" text_of new/estate-roots-pulley.pdf "$words"
+    done
+fi
+ends 0 "$program" pulley estate-roots.ini
+holds "pulley draws without being asked to" test ! -e estate-roots-pulley.png
+ends 3 "$program" pulley estate-roots.ini --format png --out /dev/null
+cp estate-roots.ini first.ini
+ln -f roots-185.csv new/first-pulley.svg
+ends 2 "$program" pulley first.ini --format svg --out new
+inputs_intact "a picture of pulley over the map"
+no_temporary "pulley leaves a temporary"
 
 echo "$passed passed, $failed failed"
 [ "$failed" = 0 ]
