@@ -53,6 +53,11 @@ typedef struct swl_check {
 swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err) SWL_MUST_CHECK;
 void swl_check_free(swl_check *check);
 
+/* Holds every limit of a build against a line that is solved already, as swl_check_run does; fills in limits, drive
+ * ratio and blower speeds anew and allocates nothing; exceeded_from_rpm is left NAN. Given: line and line_count, every
+ * point solved. */
+void swl_check_limits(const swl_build *build, swl_check *check);
+
 /* Points to mark on a chart: the ends of the line and the round engine speeds between them, whether or not the
  * line has a row there. Given: a solver of the check's build, room for SWL_MARKS_MAX. Returns: how many. */
 enum { SWL_MARKS_MAX = 40 };

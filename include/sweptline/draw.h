@@ -6,6 +6,7 @@
 #include "sweptline/field.h"
 #include "sweptline/pulley.h"
 #include "sweptline/sites.h"
+#include "sweptline/spread.h"
 
 typedef enum swl_format { SWL_FORMAT_PNG, SWL_FORMAT_SVG, SWL_FORMAT_PDF } swl_format;
 typedef enum swl_parts { SWL_PARTS_BOTH, SWL_PARTS_MAP, SWL_PARTS_CURVES } swl_parts;
@@ -32,7 +33,8 @@ typedef struct swl_chart {
     const swl_blower *blower;
     const swl_build *build; /* NULL with check */
     const swl_check *check;
-    const swl_point *marks; /* where the operating line carries its engine speed, ends first and last */
+    const swl_spread *spread; /* of the same build, for bands about the line and the curves; NULL: none */
+    const swl_point *marks;   /* where the operating line carries its engine speed, ends first and last */
     size_t mark_count;
     const swl_field *field;
     const swl_trace *traces;

@@ -8,6 +8,7 @@
 #include "sweptline/pulley.h"
 #include "sweptline/sensitivity.h"
 #include "sweptline/sites.h"
+#include "sweptline/spread.h"
 #include "sweptline/throttle.h"
 
 /* What a reader of a result must know beside its numbers, a sentence each. Owned. */
@@ -81,6 +82,16 @@ swl_status swl_report_sites_json(swl_buf *out, const swl_build *build, const swl
 /* Appends which bounds of its range a correction breaks: "38.0 degC is above 35.0 degC; ..."; nothing inside. */
 void swl_report_correction_reason(swl_buf *out, swl_correction_form form, const swl_measured *measured,
                                   swl_units units);
+
+/* A spread: what a reader must know beside it, the notes of its middle check among them; tables; the line as CSV, a row
+ * for each engine speed; JSON in SI. */
+void swl_notes_spread(swl_notes *notes, const swl_build *build, const swl_check *check, const swl_spread *spread,
+                      const swl_diags *diags, swl_units units);
+void swl_report_spread_text(swl_buf *out, const swl_build *build, const swl_spread *spread, const swl_notes *notes,
+                            swl_units units, bool colour);
+void swl_report_spread_csv(swl_buf *out, const swl_spread *spread, swl_units units);
+swl_status swl_report_spread_json(swl_buf *out, const swl_build *build, const swl_spread *spread,
+                                  const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
 
 /* A unit on its own; its map stands in its own air. */
 void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);

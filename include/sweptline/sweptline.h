@@ -31,6 +31,8 @@
 #include "sweptline/report.h"
 #include "sweptline/sensitivity.h"
 #include "sweptline/sites.h"
+#include "sweptline/sobol.h"
+#include "sweptline/spread.h"
 #include "sweptline/text.h"
 #include "sweptline/throttle.h"
 #include "sweptline/units.h"

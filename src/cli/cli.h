@@ -6,6 +6,7 @@
 #include "sweptline/files.h"
 #include "sweptline/report.h"
 #include "sweptline/sensitivity.h"
+#include "sweptline/spread.h"
 
 enum { INPUTS_MAX = 64, CLI_FILES_MAX = 6 };
 
@@ -34,6 +35,9 @@ typedef struct cli_options {
     const char *speeds;
     const char *island;
     const char *weights;
+    const char *samples; /* of a spread */
+    const char *seed;
+    const char *threads;
     bool help;
 } cli_options;
 
@@ -52,7 +56,8 @@ enum {
     CLI_PULLEY = 8,
     CLI_ALWAYS_DRAWS = 16,
     CLI_SITE = 32,
-    CLI_MEASURED = 64
+    CLI_MEASURED = 64,
+    CLI_SPREAD = 256
 };
 
 /* One command. Which options it takes is in args.c. */
@@ -77,6 +82,7 @@ int cli_pulley(const cli_options *options);
 int cli_throttle(const cli_options *options);
 int cli_knock(const cli_options *options);
 int cli_site(const cli_options *options);
+int cli_spread(const cli_options *options);
 
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);
@@ -116,5 +122,8 @@ swl_status cli_draw_with(const cli_options *options, cli_drawer *drawer, const v
                          swl_err *err);
 /* The same for a chart. */
 swl_status cli_draw(const cli_options *options, const swl_chart *chart, const char *stem, swl_err *err);
+/* Draws a build's operating line on its map and its curves, with their bands unless spread is NULL. */
+swl_status cli_chart_draw(const cli_options *options, const swl_build *build, const swl_check *check,
+                          const swl_spread *spread, swl_units units, const char *stem, swl_err *err);
 
 #endif

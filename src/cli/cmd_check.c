@@ -103,17 +103,16 @@ int cli_check(const cli_options *options)
     return code;
 }
 
-static void chart_subtitle(const job *j, swl_buf *out)
+static void chart_subtitle(const swl_build *build, const swl_check *check, swl_units units, swl_buf *out)
 {
-    const swl_build *build = &j->build;
     swl_buf_printf(out, "%s; crank pulley ", build->blower.name);
-    swl_report_value(out, build->drive.d_crank_m, SWL_SHOW_LENGTH, j->units);
+    swl_report_value(out, build->drive.d_crank_m, SWL_SHOW_LENGTH, units);
     swl_buf_puts(out, " on blower pulley ");
-    swl_report_value(out, build->drive.d_blower_m, SWL_SHOW_LENGTH, j->units);
-    swl_buf_printf(out, ", ratio %.3f; site ", j->check.drive_ratio);
-    swl_report_value(out, build->site.t_k, SWL_SHOW_TEMPERATURE, j->units);
+    swl_report_value(out, build->drive.d_blower_m, SWL_SHOW_LENGTH, units);
+    swl_buf_printf(out, ", ratio %.3f; site ", check->drive_ratio);
+    swl_report_value(out, build->site.t_k, SWL_SHOW_TEMPERATURE, units);
     swl_buf_puts(out, ", ");
-    swl_report_value(out, build->site.p_pa, SWL_SHOW_PRESSURE, j->units);
+    swl_report_value(out, build->site.p_pa, SWL_SHOW_PRESSURE, units);
     swl_buf_printf(out, ", %.0f %% humidity", build->site.rh_frac * 100);
     if (build->site.name[0] != '\0') {
         swl_buf_printf(out, " (%s, by --site)", build->site.name);
@@ -121,9 +120,9 @@ static void chart_subtitle(const job *j, swl_buf *out)
     swl_buf_puts(out, "; wide-open throttle");
 }
 
-static void chart_caption(const job *j, const swl_trace *traces, size_t trace_count, swl_buf *out)
+static void chart_caption(const swl_build *build, const swl_check *check, const swl_spread *spread, swl_units units,
+                          const swl_trace *traces, size_t trace_count, swl_buf *out)
 {
-    const swl_check *check = &j->check;
     static const char *const heads[] = {"", "Close (less than 5 % to spare): ", "EXCEEDED: "};
     size_t kept = 0;
     for (int verdict = SWL_EXCEEDED; verdict >= SWL_KEPT; verdict--) {
@@ -138,9 +137,9 @@ static void chart_caption(const job *j, const swl_trace *traces, size_t trace_co
                 continue;
             }
             swl_buf_printf(out, "%s%s ", separator, row->words);
-            swl_report_value(out, row->value, row->show, j->units);
+            swl_report_value(out, row->value, row->show, units);
             swl_buf_puts(out, " of ");
-            swl_report_value(out, row->limit, row->show, j->units);
+            swl_report_value(out, row->limit, row->show, units);
             separator = ", ";
         }
         swl_buf_puts(out, separator == heads[verdict] ? "" : ". ");
@@ -150,7 +149,7 @@ static void chart_caption(const job *j, const swl_trace *traces, size_t trace_co
     } else {
         swl_buf_puts(out, "No limit is given, so none was checked. ");
     }
-    if (isnan(j->build.blower.continuous_rpm) && isnan(j->build.blower.short_time_rpm)) {
+    if (isnan(build->blower.continuous_rpm) && isnan(build->blower.short_time_rpm)) {
         swl_buf_puts(out, "ROTOR SPEED HAS NOT BEEN CHECKED: the unit file states no limit. ");
     }
     size_t outside = 0;
@@ -174,42 +173,51 @@ static void chart_caption(const job *j, const swl_trace *traces, size_t trace_co
                            traces[k].blower_rpm);
         }
     }
+    if (spread != NULL) {
+        swl_buf_printf(
+            out,
+            "Light band about the line and shaded bands about the curves: 90 %% of %zu samples of %zu inputs "
+            "given with +-. ",
+            2 * spread->samples, spread->input_count);
+    }
     swl_buf_puts(out, "Bands and their numbers: adiabatic efficiency. Estimates from a model and typed map data; the "
                       "makers' limits, local codes and licensed practice come first.");
 }
 
-static swl_status chart_draw(const job *j, swl_err *err)
+swl_status cli_chart_draw(const cli_options *options, const swl_build *build, const swl_check *check,
+                          const swl_spread *spread, swl_units units, const char *stem, swl_err *err)
 {
-    const swl_blower *blower = &j->build.blower;
+    const swl_blower *blower = &build->blower;
     swl_field field = {0};
     swl_buf subtitle = {0};
     swl_buf caption = {0};
     swl_trace traces[SWL_TRACES_MAX];
     size_t trace_count = 0;
     swl_point marks[SWL_MARKS_MAX];
-    swl_match *match = swl_match_new(&j->build, err);
+    swl_match *match = swl_match_new(build, err);
     swl_status status = match == NULL ? SWL_ERR_MEMORY : swl_field_init(&field, match, blower->map, 8, 97, err);
     if (status == SWL_OK) {
         trace_count = swl_field_traces(match, blower, &field, traces);
-        chart_subtitle(j, &subtitle);
-        chart_caption(j, traces, trace_count, &caption);
+        chart_subtitle(build, check, units, &subtitle);
+        chart_caption(build, check, spread, units, traces, trace_count, &caption);
         swl_chart chart = {
-            .title = j->build.name,
+            .title = build->name,
             .subtitle = swl_buf_text(&subtitle),
             .caption = swl_buf_text(&caption),
             .blower = blower,
-            .build = &j->build,
-            .check = &j->check,
+            .build = build,
+            .check = check,
+            .spread = spread,
             .marks = marks,
-            .mark_count = swl_check_marks(match, &j->check, marks),
+            .mark_count = swl_check_marks(match, check, marks),
             .field = &field,
             .traces = traces,
             .trace_count = trace_count,
-            .site_pa = j->build.site.p_pa,
-            .t_discharge_limit_k = j->build.limits.t_discharge_k,
-            .units = j->units,
+            .site_pa = build->site.p_pa,
+            .t_discharge_limit_k = build->limits.t_discharge_k,
+            .units = units,
         };
-        status = cli_draw(j->options, &chart, swl_buf_text(&j->stem), err);
+        status = cli_draw(options, &chart, stem, err);
     }
     swl_match_free(match);
     swl_field_free(&field);
@@ -224,7 +232,7 @@ int cli_chart(const cli_options *options)
     job j;
     swl_status status = job_open(&j, options, &err);
     if (status == SWL_OK) {
-        status = chart_draw(&j, &err);
+        status = cli_chart_draw(options, &j.build, &j.check, NULL, j.units, swl_buf_text(&j.stem), &err);
     }
     if (status == SWL_OK) {
         status = job_write(&j, &err);

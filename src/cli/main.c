@@ -32,6 +32,11 @@ static const char help_site[] =
     "Solves the build on other days and in other places and prints what each gives beside the build's own site; with\n"
     "--power, corrects a measured power to the standard day of SAE J1349 and ISO 1585.\n";
 
+static const char help_spread[] =
+    "Takes every value that is given with +- at all its values together and tells how far the results spread: 5, 50\n"
+    "and 95 % of each over engine speed and at its peak, the share of samples over each limit, and which input the\n"
+    "spread comes from. With --format it draws the chart with its bands. The exit status rests on the middle values.\n";
+
 const cli_command cli_commands[] = {
     {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check,
      CLI_SENSITIVITY | CLI_SITE, 1, 1, cli_check},
@@ -45,6 +50,8 @@ const cli_command cli_commands[] = {
     {"throttle", "BUILD", "what the throttle body and its adapter cost", help_throttle, CLI_ALL, 1, 1, cli_throttle},
     {"site", "BUILD", "what the build gives on other days and in other places; correct a measured power", help_site,
      CLI_SITE | CLI_MEASURED | CLI_DRAWS, 1, 1, cli_site},
+    {"spread", "BUILD", "how far the results spread with what is given with +-, and what that comes from", help_spread,
+     CLI_SPREAD | CLI_DRAWS | CLI_ONLY, 1, 1, cli_spread},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
 

@@ -16,6 +16,15 @@ swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, const swl_is
                         swl_err *err) SWL_MUST_CHECK;
 /* Curves over engine speed, one panel under another. Both: SWL_ERR_USAGE when the box leaves no room for type. */
 swl_status swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box, swl_err *err) SWL_MUST_CHECK;
+/* The bands of a spread, band.c; a chart without one has none. Spans are widened to hold them. */
+void swl_band_map_span(const swl_chart *chart, double *flow, double *low, double *high);
+void swl_band_map_draw(const swl_panel *panel, const swl_chart *chart);
+void swl_band_map_take(const swl_panel *panel, const swl_chart *chart);
+void swl_band_curve_span(const swl_chart *chart, swl_spread_quantity quantity, swl_show show, double *low,
+                         double *high);
+void swl_band_curve_draw(const swl_panel *panel, const swl_chart *chart, swl_spread_quantity quantity, swl_show show);
+void swl_band_over_rev_draw(const swl_panel *panel, const swl_chart *chart);
+
 /* Records that the page is too small for its type. */
 swl_status swl_no_room(const swl_canvas *canvas, swl_err *err);
 

@@ -9,6 +9,7 @@ typedef struct series {
     double (*value)(const swl_point *point);
     double (*of_power)(const swl_power *power); /* in the place of value */
     const char *label;                          /* NULL where a panel has one curve */
+    swl_spread_quantity quantity;               /* what its band is of */
 } series;
 
 /* A panel: what it shows, and up to two limits drawn in it (NAN: none). */
@@ -76,38 +77,39 @@ static void strips_fill(const swl_chart *chart, strip_spec strips[STRIPS])
     const swl_limit_values *limits = &chart->build->limits;
     strips[0] = (strip_spec){.title = "Boost",
                              .show = SWL_SHOW_BOOST,
-                             .curves = {{.value = boost}},
+                             .curves = {{.value = boost, .quantity = SWL_SPREAD_BOOST}},
                              .count = 1,
                              .limits = {limits->boost_pa, NAN}};
     strips[1] = (strip_spec){.title = "Air flow",
                              .show = SWL_SHOW_MASS_FLOW,
-                             .curves = {{.value = flow}},
+                             .curves = {{.value = flow, .quantity = SWL_SPREAD_MASS_FLOW}},
                              .count = 1,
                              .limits = {limits->mdot_sensor_kg_s, NAN}};
-    strips[2] =
-        (strip_spec){.title = "Temperature",
-                     .show = SWL_SHOW_TEMPERATURE,
-                     .curves = {{.value = discharge, .label = "discharge"}, {.value = charge, .label = "charge"}},
-                     .count = 2,
-                     .limits = {limits->t_discharge_k, limits->t_charge_k}};
+    strips[2] = (strip_spec){.title = "Temperature",
+                             .show = SWL_SHOW_TEMPERATURE,
+                             .curves = {{.value = discharge, .label = "discharge", .quantity = SWL_SPREAD_DISCHARGE},
+                                        {.value = charge, .label = "charge", .quantity = SWL_SPREAD_CHARGE}},
+                             .count = 2,
+                             .limits = {limits->t_discharge_k, limits->t_charge_k}};
     strips[3] = (strip_spec){.title = "Drive power",
                              .show = SWL_SHOW_POWER,
-                             .curves = {{.value = power}},
+                             .curves = {{.value = power, .quantity = SWL_SPREAD_DRIVE_POWER}},
                              .count = 1,
                              .limits = {limits->p_drive_w, NAN}};
     strips[4] = (strip_spec){.title = "Blower speed",
                              .show = SWL_SHOW_BLOWER_SPEED,
-                             .curves = {{.value = speed}},
+                             .curves = {{.value = speed, .quantity = SWL_SPREAD_BLOWER_SPEED}},
                              .count = 1,
                              .limits = {chart->blower->continuous_rpm, chart->blower->short_time_rpm},
                              .is_speed = true};
     bool wheel = !isnan(chart->check->power[0].wheel_w);
-    strips[5] = (strip_spec){
-        .title = wheel ? "Estimated power" : "Estimated crank power",
-        .show = SWL_SHOW_POWER,
-        .curves = {{.of_power = crank_power, .label = "crank"}, {.of_power = wheel_power, .label = "wheels"}},
-        .count = wheel ? 2 : 1,
-        .limits = {NAN, NAN}};
+    strips[5] =
+        (strip_spec){.title = wheel ? "Estimated power" : "Estimated crank power",
+                     .show = SWL_SHOW_POWER,
+                     .curves = {{.of_power = crank_power, .label = "crank", .quantity = SWL_SPREAD_CRANK_POWER},
+                                {.of_power = wheel_power, .label = "wheels", .quantity = SWL_SPREAD_WHEEL_POWER}},
+                     .count = wheel ? 2 : 1,
+                     .limits = {NAN, NAN}};
 }
 
 /* Span of a strip in the units shown: its curves, and its limits when they are not far above them. */
@@ -121,6 +123,7 @@ static void strip_span(const swl_chart *chart, const strip_spec *strip, double *
             *low = fmin(*low, shown);
             *high = fmax(*high, shown);
         }
+        swl_band_curve_span(chart, strip->curves[c].quantity, strip->show, low, high);
     }
     if (strip->is_speed) {
         *high = fmax(*high, chart->check->blower_rpm_at_over_rev);
@@ -247,6 +250,7 @@ static void strip_over_rev(const swl_panel *panel, const swl_chart *chart, doubl
     const swl_engine *engine = &chart->build->engine;
     double x[2] = {engine->speed_limit_rpm, engine->speed_limit_rpm + engine->over_rev_rpm};
     double y[2] = {chart->check->blower_rpm_at_limit, chart->check->blower_rpm_at_over_rev};
+    swl_band_over_rev_draw(panel, chart);
     swl_panel_path(panel, x, y, 2);
     swl_canvas_colour(panel->canvas, swl_ink, 1);
     swl_canvas_stroke(panel->canvas, 1.2, NULL);
@@ -300,6 +304,9 @@ static void strip_draw(const swl_panel *panel, const swl_chart *chart, const str
     }
     swl_canvas_colour(canvas, swl_grey, 0.25);
     swl_canvas_stroke(canvas, 0.8, NULL);
+    for (size_t c = 0; c < strip->count; c++) {
+        swl_band_curve_draw(panel, chart, strip->curves[c].quantity, strip->show);
+    }
     for (size_t c = 0; c < strip->count; c++) {
         strip_curve(panel, chart, strip, c);
     }

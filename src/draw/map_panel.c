@@ -58,6 +58,7 @@ static swl_panel map_axes(swl_canvas *canvas, const swl_chart *chart, swl_rect b
         low = fmin(low, point->p_ratio);
         high = fmax(high, point->p_ratio);
     }
+    swl_band_map_span(chart, &flow, &low, &high);
     if (!(high > low)) {
         /* A map of one pressure ratio still needs an axis. */
         low -= 0.05;
@@ -401,8 +402,10 @@ swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, const swl_is
     draw_speed_lines(&panel, chart->field);
     draw_traces(&panel, chart);
     if (chart->check != NULL) {
+        swl_band_map_draw(&panel, chart);
         draw_hero(&panel, chart->check);
         draw_marks(&panel, chart, 0.95 * f);
+        swl_band_map_take(&panel, chart);
     }
     swl_panel_unclip(&panel);
     label_speed_lines(&panel, chart->field, small);

@@ -108,7 +108,8 @@ static void read_quantity(swl_keys_file *file, const swl_key *key, swl_slice val
         return;
     }
     keep_input(file, key, NULL,
-               &(swl_input){.offset = key->offset,
+               &(swl_input){.dim = key->dim,
+                            .offset = key->offset,
                             .middle = quantity.value,
                             .half_width = quantity.half_width,
                             .low = key->low,
@@ -213,12 +214,14 @@ static void read_loss(swl_keys_file *file, const swl_key *key, swl_slice value, 
         return;
     }
     keep_input(file, key, "drop",
-               &(swl_input){.offset = key->offset + offsetof(swl_loss, dp_pa),
+               &(swl_input){.dim = SWL_DIM_PRESSURE,
+                            .offset = key->offset + offsetof(swl_loss, dp_pa),
                             .middle = drop.value,
                             .half_width = drop.half_width,
                             .high = key->high});
     keep_input(file, key, "flow",
-               &(swl_input){.offset = key->offset + offsetof(swl_loss, mdot_kg_s),
+               &(swl_input){.dim = SWL_DIM_MASS_FLOW,
+                            .offset = key->offset + offsetof(swl_loss, mdot_kg_s),
                             .middle = flow.value,
                             .half_width = flow.half_width,
                             .low = FLOW_MIN_KG_S,
@@ -250,13 +253,15 @@ static void read_power_at(swl_keys_file *file, const swl_key *key, swl_slice val
         refuse_range(file, key, value);
     } else {
         keep_input(file, key, "power",
-                   &(swl_input){.offset = key->offset,
+                   &(swl_input){.dim = SWL_DIM_POWER,
+                                .offset = key->offset,
                                 .middle = power.value,
                                 .half_width = power.half_width,
                                 .low = POWER_MIN_W,
                                 .high = POWER_MAX_W});
         keep_input(file, key, "speed",
-                   &(swl_input){.offset = key->offset + sizeof(double),
+                   &(swl_input){.dim = SWL_DIM_SPEED,
+                                .offset = key->offset + sizeof(double),
                                 .middle = speed.value,
                                 .half_width = speed.half_width,
                                 .low = SPEED_MIN_RPM,

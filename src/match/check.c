@@ -185,7 +185,7 @@ static void limit_line(swl_match *match, swl_check *check, const line_limit *of,
         }
     }
     swl_limit_row *added = limit_add(check, row);
-    if (added->verdict == SWL_EXCEEDED && first < check->line_count) {
+    if (match != NULL && added->verdict == SWL_EXCEEDED && first < check->line_count) {
         added->exceeded_from_rpm = exceeded_from_rpm(match, check, first, of, limit);
     }
 }
@@ -198,6 +198,21 @@ static void limits_line(swl_match *match, const swl_limit_values *given, swl_che
             limit_line(match, check, &line_limits[k], limit);
         }
     }
+}
+
+/* Without a solver the speeds from which limits are exceeded are not sought. */
+static void limits_all(const swl_build *build, swl_match *match, swl_check *check)
+{
+    check->limit_count = 0;
+    check->exceeded = false;
+    check->drive_ratio = swl_drive_ratio(&build->drive, build->blower.gear_ratio);
+    limits_speed(build, check);
+    limits_line(match, &build->limits, check);
+}
+
+void swl_check_limits(const swl_build *build, swl_check *check)
+{
+    limits_all(build, NULL, check);
 }
 
 swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err)
@@ -215,7 +230,6 @@ swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err)
         return swl_err_set(err, SWL_ERR_USAGE, "the operating line would have %.0f rows; at most %d are accepted", rows,
                            SWL_LINE_ROWS_MAX);
     }
-    check->drive_ratio = swl_drive_ratio(&build->drive, build->blower.gear_ratio);
     check->line_count = line_rows(&build->engine);
     check->line = calloc(check->line_count, sizeof *check->line);
     check->power = calloc(check->line_count, sizeof *check->power);
@@ -234,8 +248,7 @@ swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err)
     for (size_t i = 0; i < check->line_count; i++) {
         check->power[i] = swl_power_at(build, &check->basis, &check->line[i]);
     }
-    limits_speed(build, check);
-    limits_line(match, &build->limits, check);
+    limits_all(build, match, check);
     swl_match_free(match);
     return SWL_OK;
 }

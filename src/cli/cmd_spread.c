@@ -1,0 +1,145 @@
+#include "cli/cli.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+/* Reads a whole number given to an option. */
+static swl_status read_whole(const char *option, const char *given, double least, double most, const char *accepted,
+                             double *value, swl_err *err)
+{
+    swl_fault fault;
+    if (given == NULL) {
+        return SWL_OK;
+    }
+    bool ok = strspn(given, "0123456789") == strlen(given) && swl_number_read(swl_slice_of(given), value, &fault);
+    if (!ok || !(*value >= least && *value <= most)) {
+        return swl_err_set(err, SWL_ERR_USAGE, "%s read `%s`; %s is accepted", option, given, accepted);
+    }
+    return SWL_OK;
+}
+
+/* As many threads as processors are online, unless a number is given. */
+static double default_threads(void)
+{
+    long online = sysconf(_SC_NPROCESSORS_ONLN);
+    return online < 1 ? 1 : online > SWL_SPREAD_THREADS_MAX ? SWL_SPREAD_THREADS_MAX : (double)online;
+}
+
+static swl_status read_options(const cli_options *options, swl_spread_options *out, swl_err *err)
+{
+    static const char accepted[] = "a power of two from 128 to 65536, as 1024 or 4096,";
+    double samples = SWL_SPREAD_SAMPLES;
+    double seed = 1;
+    double threads = default_threads();
+    swl_status status =
+        read_whole("--samples", options->samples, SWL_SOBOL_ROWS_MIN, SWL_SOBOL_ROWS_MAX, accepted, &samples, err);
+    if (status == SWL_OK && ((size_t)samples & ((size_t)samples - 1)) != 0) {
+        status = swl_err_set(err, SWL_ERR_USAGE, "--samples read `%s`; %s is accepted", options->samples, accepted);
+    }
+    if (status == SWL_OK) {
+        status =
+            read_whole("--seed", options->seed, 0, 4294967295.0, "a whole number from 0 to 4294967295", &seed, err);
+    }
+    if (status == SWL_OK) {
+        status = read_whole("--threads", options->threads, 1, SWL_SPREAD_THREADS_MAX, "a whole number from 1 to 256",
+                            &threads, err);
+    }
+    *out = (swl_spread_options){.samples = (size_t)samples, .seed = (uint32_t)seed, .threads = (size_t)threads};
+    return status;
+}
+
+/* A build, its middle, its spread and what must be said with them. */
+typedef struct job {
+    cli_inputs inputs;
+    swl_diags diags;
+    swl_build build;
+    swl_check check;
+    swl_spread spread;
+    swl_buf stem;
+} job;
+
+static swl_status job_run(job *j, const cli_options *options, swl_err *err)
+{
+    swl_spread_options how;
+    swl_status status = read_options(options, &how, err);
+    swl_source source = cli_source(&j->inputs);
+    if (status == SWL_OK) {
+        status = swl_build_load(&source, options->file, &j->build, &j->diags, err);
+    }
+    if (status == SWL_OK) {
+        static const char *const words[] = {"spread", "spread-map", "spread-curves"};
+        cli_stem(options->file, words[options->picture.parts], &j->stem);
+        status = cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);
+    }
+    if (status == SWL_OK && j->build.input_count == 0) {
+        status = swl_err_set(err, SWL_ERR_USAGE,
+                             "%s: no value is given with +-, so there is nothing to spread. Every number of the build "
+                             "file and of its unit file may carry a half-width (95 %%), as `blower_pulley = 92 mm +- "
+                             "0.3 mm`, but speed_from, speed_step, cylinders and throttle_count; a curve may carry one "
+                             "at each point, as `2500: 85 +- 2 %%`, and a map through volumetric_efficiency_factor and "
+                             "adiabatic_efficiency_factor in [map]",
+                             options->file);
+    }
+    if (status == SWL_OK) {
+        status = swl_check_run(&j->build, &j->check, err);
+    }
+    return status == SWL_OK ? swl_spread_run(&j->build, &j->check, &how, &j->spread, err) : status;
+}
+
+static swl_status job_draw(const job *j, const cli_options *options, swl_units units, swl_err *err)
+{
+    if (!options->formats[0] && !options->formats[1] && !options->formats[2]) {
+        return SWL_OK;
+    }
+    return cli_chart_draw(options, &j->build, &j->check, &j->spread, units, swl_buf_text(&j->stem), err);
+}
+
+static swl_status job_write(const job *j, const cli_options *options, swl_units units, swl_err *err)
+{
+    swl_buf json = {0};
+    swl_buf csv = {0};
+    swl_buf text = {0};
+    swl_notes notes = {0};
+    swl_notes si_notes = {0};
+    swl_notes_spread(&notes, &j->build, &j->check, &j->spread, &j->diags, units);
+    swl_notes_spread(&si_notes, &j->build, &j->check, &j->spread, &j->diags, SWL_UNITS_SI);
+    swl_status status =
+        notes.failed || si_notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
+    if (status == SWL_OK && options->json != NULL) {
+        status = swl_report_spread_json(&json, &j->build, &j->spread, &si_notes, err);
+    }
+    swl_report_spread_csv(&csv, &j->spread, units);
+    swl_report_spread_text(&text, &j->build, &j->spread, &notes, units, cli_colour());
+    if (status == SWL_OK) {
+        status = job_draw(j, options, units, err);
+    }
+    if (status == SWL_OK) {
+        status = cli_write(options, &json, &csv, &text, err);
+    }
+    swl_notes_free(&notes);
+    swl_notes_free(&si_notes);
+    swl_buf_free(&json);
+    swl_buf_free(&csv);
+    swl_buf_free(&text);
+    return status;
+}
+
+int cli_spread(const cli_options *options)
+{
+    swl_err err = {0};
+    job j = {0};
+    swl_status status = job_run(&j, options, &err);
+    if (status == SWL_OK) {
+        swl_units units = options->units < 0 ? j.build.units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+        status = job_write(&j, options, units, &err);
+    }
+    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, options->file);
+    swl_buf_free(&j.stem);
+    swl_spread_free(&j.spread);
+    swl_check_free(&j.check);
+    swl_build_free(&j.build);
+    swl_diag_free(&j.diags);
+    cli_inputs_free(&j.inputs);
+    return code;
+}

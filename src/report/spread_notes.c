@@ -1,0 +1,84 @@
+#include "sweptline/report.h"
+
+#include "report/spread.h"
+
+#include <math.h>
+
+/* A cut of less than this is not worth a word. */
+#define CUT_TOLD 0.005
+
+static void note_no_point(swl_notes *notes, const swl_spread *spread)
+{
+    if (spread->no_point_frac > 0) {
+        swl_notes_add(
+            notes,
+            "%.2f %% of the samples have no operating point at one engine speed or more. They are left out of "
+            "the peaks and of the limits on the line; at each engine speed only those without one there are.",
+            100 * spread->no_point_frac);
+    }
+    size_t without = 0;
+    for (size_t k = 0; k < spread->output_count; k++) {
+        without = spread->outputs[k].rows_left_out > without ? spread->outputs[k].rows_left_out : without;
+    }
+    if (without > 0) {
+        swl_notes_add(notes,
+                      "The shares of the variance leave out %zu of %zu base samples in which a figure is missing; they "
+                      "hold for the rest.",
+                      without, spread->samples);
+    }
+}
+
+static void note_inputs(swl_notes *notes, const swl_spread *spread)
+{
+    for (size_t i = 0; i < spread->input_count; i++) {
+        const swl_spread_input *input = &spread->inputs[i];
+        if (input->cut_frac > CUT_TOLD) {
+            swl_notes_add(notes,
+                          "%s: %.1f %% of its normal distribution lies beyond what a file may say and is cut off, so "
+                          "its middle moves inwards.",
+                          swl_spread_input_name(&input->of).text, 100 * input->cut_frac);
+        }
+    }
+    if (spread->left_out > 0) {
+        swl_notes_add(notes,
+                      "speed_from and speed_step only say where the line has its rows; their +- is not sampled.");
+    }
+    if (!spread->quasi) {
+        swl_notes_add(notes,
+                      "With more than %d inputs the samples are pseudo-random, not a Sobol sequence: take more of them "
+                      "(--samples) for the same error.",
+                      SWL_SOBOL_QUASI_INPUTS_MAX);
+    }
+}
+
+/* What the power estimate rests on that nobody gave. */
+static void note_power(swl_notes *notes, const swl_check *check)
+{
+    unsigned assumed = check->basis.assumed;
+    if (assumed & SWL_POWER_NO_FIT) {
+        swl_notes_add(notes, "The known power does not fit this engine's air, so there is no estimate of crank power.");
+    } else if (assumed != 0) {
+        swl_notes_add(notes,
+                      "Crank power is an estimate with common values for what is not given:%s%s%s%s. Their error is "
+                      "not in its interval.",
+                      assumed & SWL_POWER_ASSUMED_FUEL ? " fuel" : "",
+                      assumed & SWL_POWER_ASSUMED_LAMBDA ? " lambda" : "",
+                      assumed & SWL_POWER_ASSUMED_EFFICIENCY ? " indicated_efficiency" : "",
+                      assumed & SWL_POWER_ASSUMED_FRICTION ? " friction" : "");
+    }
+}
+
+void swl_notes_spread(swl_notes *notes, const swl_build *build, const swl_check *check, const swl_spread *spread,
+                      const swl_diags *diags, swl_units units)
+{
+    swl_notes_add(notes,
+                  "Only what carries +- is varied, each input by itself and not with another. The error of the model "
+                  "and of every other value is not in these intervals, so they are narrower than what is not known.");
+    note_no_point(notes, spread);
+    note_inputs(notes, spread);
+    note_power(notes, check);
+    /* The middle build's own, without the word that its inputs stand at their middle. */
+    swl_build middle = *build;
+    middle.input_count = 0;
+    swl_notes_check(notes, &middle, check, diags, units);
+}
