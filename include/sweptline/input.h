@@ -14,9 +14,10 @@ enum { SWL_INPUTS_MAX = 96, SWL_UNIT_INPUTS_MAX = 16 };
 typedef struct swl_input {
     const char *section;
     const char *name;
-    const char *part; /* "drop" or "flow" of a loss, "power" or "speed" of a power; else NULL */
-    swl_dim dim;      /* what kind of number; SWL_DIM_NUMBER for a curve's half-widths */
-    size_t offset;    /* of the double, in swl_build or, while the unit file is read, in swl_blower */
+    const char
+        *part;     /* "drop" or "flow" of a loss, "power" or "speed" of a power, "pressure" of an altitude; else NULL */
+    swl_dim dim;   /* what kind of number; SWL_DIM_NUMBER for a curve's half-widths */
+    size_t offset; /* of the double, in swl_build or, while the unit file is read, in swl_blower */
     double middle, half_width;
     double low, high;
 } swl_input;

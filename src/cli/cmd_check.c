@@ -176,12 +176,14 @@ static void chart_caption(const swl_build *build, const swl_check *check, const 
     if (spread != NULL) {
         swl_buf_printf(
             out,
-            "Light band about the line and shaded bands about the curves: 90 %% of %zu samples of %zu inputs "
-            "given with +-. ",
+            "Outlined about the line and shaded about the curves: where 90 %% of %zu samples of the %zu inputs "
+            "given with +- lie. ",
             2 * spread->samples, spread->input_count);
     }
-    swl_buf_puts(out, "Bands and their numbers: adiabatic efficiency. Estimates from a model and typed map data; the "
-                      "makers' limits, local codes and licensed practice come first.");
+    swl_buf_printf(out,
+                   "%s and their numbers: adiabatic efficiency. Estimates from a model and typed map data; the makers' "
+                   "limits, local codes and licensed practice come first.",
+                   spread != NULL ? "Colours" : "Bands");
 }
 
 swl_status cli_chart_draw(const cli_options *options, const swl_build *build, const swl_check *check,

@@ -59,6 +59,18 @@ typedef struct job {
     swl_buf stem;
 } job;
 
+/* Whether any input is sampled: speed_from and speed_step only say where the line has its rows. */
+static bool has_inputs(const swl_build *build)
+{
+    for (size_t i = 0; i < build->input_count; i++) {
+        const char *name = build->inputs[i].name;
+        if (strcmp(name, "speed_from") != 0 && strcmp(name, "speed_step") != 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
 static swl_status job_run(job *j, const cli_options *options, swl_err *err)
 {
     swl_spread_options how;
@@ -72,14 +84,15 @@ static swl_status job_run(job *j, const cli_options *options, swl_err *err)
         cli_stem(options->file, words[options->picture.parts], &j->stem);
         status = cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);
     }
-    if (status == SWL_OK && j->build.input_count == 0) {
-        status = swl_err_set(err, SWL_ERR_USAGE,
-                             "%s: no value is given with +-, so there is nothing to spread. Every number of the build "
-                             "file and of its unit file may carry a half-width (95 %%), as `blower_pulley = 92 mm +- "
-                             "0.3 mm`, but speed_from, speed_step, cylinders and throttle_count; a curve may carry one "
-                             "at each point, as `2500: 85 +- 2 %%`, and a map through volumetric_efficiency_factor and "
-                             "adiabatic_efficiency_factor in [map]",
-                             options->file);
+    if (status == SWL_OK && !has_inputs(&j->build)) {
+        status = swl_err_set(
+            err, SWL_ERR_USAGE,
+            "%s: no value is given with +-, so there is nothing to spread. A number of the build file or of its "
+            "unit file may carry a half-width (95 %%), as `blower_pulley = 92 mm +- 0.3 mm`; so may the "
+            "points of volumetric_efficiency, as `2500: 85 +- 2 %%`, and the map as a whole by [map] "
+            "volumetric_efficiency_factor and adiabatic_efficiency_factor. speed_from and speed_step "
+            "only place rows and are not sampled",
+            options->file);
     }
     if (status == SWL_OK) {
         status = swl_check_run(&j->build, &j->check, err);

@@ -25,7 +25,7 @@ void swl_band_map_draw(const swl_panel *panel, const swl_chart *chart)
     swl_canvas_colour(canvas, (swl_rgb){1, 1, 1}, 0.5);
     cairo_fill_preserve(canvas->cr);
     swl_canvas_colour(canvas, swl_ink, 0.85);
-    swl_canvas_stroke(canvas, 1.1, NULL);
+    swl_canvas_stroke(canvas, 1.4, NULL);
 }
 
 /* Keeps labels off the band's edges. */

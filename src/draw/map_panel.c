@@ -282,15 +282,19 @@ static void take_line(const swl_panel *panel, const swl_check *check)
     }
 }
 
-static void label_mark(const swl_panel *panel, const swl_point *mark, bool end, double away_px, double size)
+/* reaches: how many distances are tried, for a label that has to clear a band's edge. */
+static void label_mark(const swl_panel *panel, const swl_point *mark, bool end, double away_px, size_t reaches,
+                       double size)
 {
     static const double away[8][2] = {{0, 1}, {0, -1}, {1, 0}, {-1, 0}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
     swl_label label = {.size = size, .bold = true, .halo = true, .colour = swl_ink};
     (void)snprintf(label.text, sizeof label.text, "%.0f%s", mark->engine_rpm, end ? " rpm" : "");
     bool placed = false;
-    for (size_t k = 0; k < 8 && !placed; k++) {
-        label.x = swl_panel_x(panel, mark->map_vdot_m3_s) + away[k][0] * away_px;
-        label.y = swl_panel_y(panel, mark->p_ratio) + away[k][1] * away_px;
+    for (size_t n = 0; n < 8 * reaches && !placed; n++) {
+        size_t k = n % 8;
+        double reach_px = away_px * (1 + 0.8 * (double)(n / 8));
+        label.x = swl_panel_x(panel, mark->map_vdot_m3_s) + away[k][0] * reach_px;
+        label.y = swl_panel_y(panel, mark->p_ratio) + away[k][1] * reach_px;
         label.across = (int)-away[k][0];
         label.down = (int)-away[k][1];
         placed = swl_canvas_label_try(panel->canvas, &label, panel->box);
@@ -320,7 +324,7 @@ static void draw_marks(const swl_panel *panel, const swl_chart *chart, double si
     for (size_t n = 0; n < chart->mark_count; n++) {
         size_t i = n == 0 ? chart->mark_count - 1 : n - 1;
         bool end = i == 0 || i + 1 == chart->mark_count;
-        label_mark(panel, &chart->marks[i], end, 1.9 * radius, size);
+        label_mark(panel, &chart->marks[i], end, 1.9 * radius, chart->spread == NULL ? 1 : 5, size);
     }
 }
 
@@ -404,8 +408,8 @@ swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, const swl_is
     if (chart->check != NULL) {
         swl_band_map_draw(&panel, chart);
         draw_hero(&panel, chart->check);
-        draw_marks(&panel, chart, 0.95 * f);
         swl_band_map_take(&panel, chart);
+        draw_marks(&panel, chart, 0.95 * f);
     }
     swl_panel_unclip(&panel);
     label_speed_lines(&panel, chart->field, small);

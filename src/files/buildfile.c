@@ -324,6 +324,7 @@ static void pressure_of_altitude(const swl_site *site, swl_input *input)
 {
     double up_m = input->middle + input->half_width;
     double down_m = input->middle - input->half_width;
+    input->part = "pressure";
     input->dim = SWL_DIM_PRESSURE;
     input->offset = offsetof(swl_build, site.p_pa);
     input->half_width = fabs(swl_atmosphere_p_pa(down_m) - swl_atmosphere_p_pa(up_m)) / 2;

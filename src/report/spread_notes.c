@@ -58,13 +58,24 @@ static void note_power(swl_notes *notes, const swl_check *check)
     if (assumed & SWL_POWER_NO_FIT) {
         swl_notes_add(notes, "The known power does not fit this engine's air, so there is no estimate of crank power.");
     } else if (assumed != 0) {
+        static const struct {
+            unsigned flag;
+            const char *words;
+        } parts[] = {{SWL_POWER_ASSUMED_FUEL, "fuel"},
+                     {SWL_POWER_ASSUMED_LAMBDA, "lambda"},
+                     {SWL_POWER_ASSUMED_EFFICIENCY, "indicated_efficiency"},
+                     {SWL_POWER_ASSUMED_FRICTION, "friction"}};
+        swl_buf list = {0};
+        for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
+            if (assumed & parts[i].flag) {
+                swl_buf_printf(&list, "%s%s", list.len > 0 ? ", " : "", parts[i].words);
+            }
+        }
         swl_notes_add(notes,
-                      "Crank power is an estimate with common values for what is not given:%s%s%s%s. Their error is "
-                      "not in its interval.",
-                      assumed & SWL_POWER_ASSUMED_FUEL ? " fuel" : "",
-                      assumed & SWL_POWER_ASSUMED_LAMBDA ? " lambda" : "",
-                      assumed & SWL_POWER_ASSUMED_EFFICIENCY ? " indicated_efficiency" : "",
-                      assumed & SWL_POWER_ASSUMED_FRICTION ? " friction" : "");
+                      "Crank power is an estimate with common values for what is not given: %s. Their error is not in "
+                      "its interval.",
+                      swl_buf_text(&list));
+        swl_buf_free(&list);
     }
 }
 

@@ -52,7 +52,7 @@ static void text_inputs(swl_buf *out, const swl_spread *spread, swl_units units)
         swl_shown shown = swl_shown_as(input_show(input), units);
         swl_buf_printf(out, "%-40s", swl_spread_input_name(input).text);
         if (is_curve(input)) {
-            swl_buf_printf(out, " %11s %11s of its points, which move together\n", "curve", "as given");
+            swl_buf_printf(out, " %11s %11s together\n", "curve", "as given");
             continue;
         }
         int decimals = shown.decimals + 1;
@@ -179,7 +179,9 @@ static void put_share(swl_buf *out, const swl_spread_limit *limit)
     } else if (!(share < 100)) {
         (void)snprintf(text, sizeof text, "all (> %.1f)", fmin(99.9, floor(10 * (100 - error)) / 10));
     } else {
-        (void)snprintf(text, sizeof text, "%.1f +- %.1f", share, error);
+        /* A share that would round to none or to all keeps a digit more. */
+        bool fine = share < 0.1 || share > 99.9;
+        (void)snprintf(text, sizeof text, "%.*f +- %.*f", fine ? 2 : 1, share, fine ? 2 : 1, error);
     }
     swl_buf_printf(out, "%16s", text);
 }
@@ -206,9 +208,9 @@ static void text_limits(swl_buf *out, const swl_spread *spread, swl_units units,
         swl_buf_printf(out, "  %s%s%s%s\n", colour ? on[limit->row.verdict] : "", words[limit->row.verdict],
                        colour ? "\033[0m" : "", limit->row.on_map ? "" : " *");
     }
-    swl_buf_puts(out, "margin: spare over limit in %, below 0 when exceeded; of a temperature, over the absolute "
-                      "temperature\nmiddle: the verdict with every input at its middle, which the exit status rests "
-                      "on; * outside the map\n");
+    swl_buf_puts(out, "margin: spare over limit in %, below 0 when exceeded; of a temperature, over the absolute one\n"
+                      "middle: the verdict with every input at its middle; the exit status rests on it; * outside the "
+                      "map\n");
 }
 
 static void put_index(swl_buf *out, double index, double error)
@@ -247,9 +249,9 @@ static void text_causes_of(swl_buf *out, const swl_spread *spread, const swl_spr
             rest = fmax(rest, index->total);
         }
     }
-    if (shown < spread->input_count) {
+    if (shown < spread->input_count && rest > 0) {
         swl_buf_printf(out, "%-29s %zu more, each %.1f or less\n", "", spread->input_count - shown,
-                       ceil(1000 * fmax(rest, 0)) / 10);
+                       fmax(0.1, ceil(1000 * rest) / 10));
     }
 }
 
