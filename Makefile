@@ -25,7 +25,7 @@ WERROR := $(if $(CI),-Werror)
 
 PKGS := cairo plplot gsl jansson libpng
 PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null)
-PKG_LIBS := $(shell pkg-config --libs $(PKGS) 2>/dev/null)
+PKG_LIBS := $(shell pkg-config --libs $(PKGS) 2>/dev/null) -pthread
 ALL_CFLAGS = -std=c11 -D_GNU_SOURCE -fPIC $(CFLAGS) $(WARN) $(WERROR) -Iinclude -Isrc $(PKG_CFLAGS) -MMD -MP
 
 LIB_SRC := $(sort $(filter-out $(wildcard src/cli/*.c),$(wildcard src/*/*.c)))
@@ -178,7 +178,7 @@ coverage: deps-check ## line coverage of src over the whole suite
 	@sh tests/support/coverage.sh build/cov
 
 .PHONY: bench
-bench: all $(BUILD)/tests-bench/points ## time one operating point and the commands
+bench: all $(BUILD)/tests-bench/points $(BUILD)/tests-bench/spread ## time one operating point and the commands
 	@sh tests/bench/run.sh $(BUILD)
 
 $(BUILD)/tests-bench/%: tests/bench/%.c $(STATIC)

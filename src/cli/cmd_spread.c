@@ -144,7 +144,7 @@ int cli_spread(const cli_options *options)
     job j = {0};
     swl_status status = job_run(&j, options, &err);
     if (status == SWL_OK) {
-        swl_units units = options->units < 0 ? j.build.units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+        swl_units units = cli_units(options, &j.build);
         status = job_write(&j, options, units, &err);
     }
     int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, options->file);

@@ -51,34 +51,6 @@ static void note_inputs(swl_notes *notes, const swl_spread *spread)
     }
 }
 
-/* What the power estimate rests on that nobody gave. */
-static void note_power(swl_notes *notes, const swl_check *check)
-{
-    unsigned assumed = check->basis.assumed;
-    if (assumed & SWL_POWER_NO_FIT) {
-        swl_notes_add(notes, "The known power does not fit this engine's air, so there is no estimate of crank power.");
-    } else if (assumed != 0) {
-        static const struct {
-            unsigned flag;
-            const char *words;
-        } parts[] = {{SWL_POWER_ASSUMED_FUEL, "fuel"},
-                     {SWL_POWER_ASSUMED_LAMBDA, "lambda"},
-                     {SWL_POWER_ASSUMED_EFFICIENCY, "indicated_efficiency"},
-                     {SWL_POWER_ASSUMED_FRICTION, "friction"}};
-        swl_buf list = {0};
-        for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++) {
-            if (assumed & parts[i].flag) {
-                swl_buf_printf(&list, "%s%s", list.len > 0 ? ", " : "", parts[i].words);
-            }
-        }
-        swl_notes_add(notes,
-                      "Crank power is an estimate with common values for what is not given: %s. Their error is not in "
-                      "its interval.",
-                      swl_buf_text(&list));
-        swl_buf_free(&list);
-    }
-}
-
 void swl_notes_spread(swl_notes *notes, const swl_build *build, const swl_check *check, const swl_spread *spread,
                       const swl_diags *diags, swl_units units)
 {
@@ -87,7 +59,6 @@ void swl_notes_spread(swl_notes *notes, const swl_build *build, const swl_check 
                   "and of every other value is not in these intervals, so they are narrower than what is not known.");
     note_no_point(notes, spread);
     note_inputs(notes, spread);
-    note_power(notes, check);
     /* The middle build's own, without the word that its inputs stand at their middle. */
     swl_build middle = *build;
     middle.input_count = 0;

@@ -5,6 +5,7 @@ build=$1
 folder=$(mktemp -d) || exit 3
 trap 'rm -rf "$folder"' EXIT
 "$build/tests-bench/points" maps/estate-roots.ini
+"$build/tests-bench/spread" maps/estate-tolerances.ini
 clock() {
     name=$1
     count=$2
@@ -26,3 +27,4 @@ clock "pulley, 9 sizes" 20 "$build/sweptline" pulley maps/estate-roots.ini
 clock "pulley, 200 sizes" 5 "$build/sweptline" pulley maps/estate-roots.ini --blower 70mm:109.8mm:0.2mm
 clock "pulley, island" 5 "$build/sweptline" pulley maps/estate-roots.ini --island 2500:5500
 clock "pulley, picture" 5 "$build/sweptline" pulley maps/estate-roots.ini --out "$folder" --format png
+clock "spread" 3 "$build/sweptline" spread maps/estate-tolerances.ini

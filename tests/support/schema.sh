@@ -42,6 +42,7 @@ hold docs/schema/pulley.json pulley maps/estate-roots.ini --site "pass: 10 degC,
 hold docs/schema/site.json site maps/estate-roots.ini
 hold docs/schema/site.json site maps/estate-screw.ini --site "70 degC, 9000 m, 0 %" --power "200 kW"
 hold docs/schema/site.json site maps/estate-roots.ini --power 300hp
+hold docs/schema/spread.json spread maps/estate-tolerances.ini --samples 128
 hold docs/schema/inspect.json inspect maps/roots-185.ini
 hold docs/schema/inspect.json inspect maps/screw-120.ini
 echo "$passed passed, $failed failed"
