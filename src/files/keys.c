@@ -321,6 +321,10 @@ static swl_status read_value(swl_keys_file *file, const swl_key *key, swl_slice 
         swl_err own = {0};
         swl_curve *half_width = NULL;
         *(swl_curve **)to = swl_curve_value_read(file, key, value, &half_width, &own);
+        if (half_width != NULL && key->size == 0) {
+            swl_diag_add(file->diags, SWL_NOTE, file->text, value.at,
+                         "%s: the half-widths of this curve are not kept; it is taken as given", key->name);
+        }
         keep_curve(file, key, half_width, target);
         return own.status == SWL_ERR_MEMORY ? swl_err_set(err, SWL_ERR_MEMORY, "%s", own.text) : SWL_OK;
     }

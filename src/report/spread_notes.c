@@ -54,9 +54,11 @@ static void note_inputs(swl_notes *notes, const swl_spread *spread)
 void swl_notes_spread(swl_notes *notes, const swl_build *build, const swl_check *check, const swl_spread *spread,
                       const swl_diags *diags, swl_units units)
 {
-    swl_notes_add(notes,
-                  "Only what carries +- is varied, each input by itself and not with another. The error of the model "
-                  "and of every other value is not in these intervals, so they are narrower than what is not known.");
+    swl_notes_add(
+        notes,
+        "Only what carries +- is varied, each input by itself and not with another. The error of the model and of "
+        "every other value, those assumed for the power among them, is not in these intervals, so they are "
+        "narrower than what is not known.");
     note_no_point(notes, spread);
     note_inputs(notes, spread);
     /* The middle build's own, without the word that its inputs stand at their middle. */

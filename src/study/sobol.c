@@ -68,7 +68,8 @@ swl_status swl_sobol_init(swl_sobol *sobol, size_t inputs, size_t rows, uint32_t
     sobol->bits = calloc(rows * 2 * inputs, sizeof *sobol->bits);
     swl_status status = SWL_OK;
     if (rng == NULL || sobol->bits == NULL) {
-        status = swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the points of a spread");
+        (void)swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the points of a spread");
+        status = SWL_ERR_MEMORY;
     } else {
         gsl_rng_set(rng, seed);
     }

@@ -257,7 +257,7 @@ static swl_status options_check(const swl_spread *out, const swl_spread_options 
 static swl_status run_memory(run *r, swl_err *err)
 {
     swl_spread *out = r->out;
-    size_t outline = 2 * out->row_count + 2 * CAP_POINTS;
+    size_t outline = 2 * (out->row_count + (size_t)CAP_POINTS);
     size_t inputs = out->input_count;
     r->drawn = 2 * r->sobol.rows;
     r->quantity = malloc(out->row_count * SWL_SPREAD_QUANTITIES * r->drawn * sizeof *r->quantity);
@@ -271,7 +271,8 @@ static swl_status run_memory(run *r, swl_err *err)
     out->outline_count = outline;
     if (r->quantity == NULL || r->outside == NULL || r->value == NULL || r->workers == NULL || out->rows == NULL ||
         out->indices == NULL || out->outline_vdot_m3_s == NULL || out->outline_p_ratio == NULL) {
-        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the samples");
+        (void)swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the samples");
+        return SWL_ERR_MEMORY;
     }
     swl_status status = SWL_OK;
     for (size_t i = 0; i < r->threads && status == SWL_OK; i++) {

@@ -82,6 +82,11 @@ sed 's/^heat_pickup = .*/heat_pickup = 1 +- 3 K/' estate-tolerances.ini >cut.ini
 ends 0 cut.ini --samples 128
 holds "a cut distribution is not told" grep -q 'intake.heat_pickup: 2[0-9].[0-9] % of its normal' out
 
+# A curve whose half-widths nothing holds is told, not sampled.
+sed 's/^back_pressure.*/&\nfriction = 1500: 110 +- 10 kPa, 6000: 240 +- 20 kPa/' estate-tolerances.ini >friction.ini
+ends 0 friction.ini --samples 128
+holds "half-widths of friction are dropped in silence" grep -q 'friction: the half-widths of this curve are not kept' out
+
 # The whole is read by another program: shares, order of quantiles and the sum of variances.
 holds "the JSON does not add up" /usr/bin/python3 - 1.json <<'END'
 import json, sys
