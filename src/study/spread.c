@@ -254,34 +254,33 @@ static swl_status options_check(const swl_spread *out, const swl_spread_options 
     return SWL_OK;
 }
 
-static swl_status run_memory(run *r, swl_err *err)
+/* What the caller keeps. Returns: false when memory runs out. */
+static bool spread_memory(swl_spread *out)
 {
-    swl_spread *out = r->out;
     size_t outline = 2 * (out->row_count + (size_t)CAP_POINTS);
-    size_t inputs = out->input_count;
-    r->drawn = 2 * r->sobol.rows;
-    r->quantity = malloc(out->row_count * SWL_SPREAD_QUANTITIES * r->drawn * sizeof *r->quantity);
-    r->outside = malloc(out->row_count * r->drawn);
-    r->value = malloc(out->output_count * r->sobol.rows * (inputs + 2) * sizeof *r->value);
-    r->workers = calloc(r->threads, sizeof *r->workers);
     out->rows = calloc(out->row_count, sizeof *out->rows);
-    out->indices = calloc(out->output_count * inputs, sizeof *out->indices);
+    out->indices = calloc(out->output_count * out->input_count, sizeof *out->indices);
     out->outline_vdot_m3_s = calloc(outline, sizeof *out->outline_vdot_m3_s);
     out->outline_p_ratio = calloc(outline, sizeof *out->outline_p_ratio);
     out->outline_count = outline;
-    if (r->quantity == NULL || r->outside == NULL || r->value == NULL || r->workers == NULL || out->rows == NULL ||
-        out->indices == NULL || out->outline_vdot_m3_s == NULL || out->outline_p_ratio == NULL) {
-        (void)swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the samples");
-        return SWL_ERR_MEMORY;
-    }
-    swl_status status = SWL_OK;
-    for (size_t i = 0; i < r->threads && status == SWL_OK; i++) {
-        status = swl_spread_worker_init(&r->workers[i], &r->plan, err);
+    if (out->rows == NULL || out->indices == NULL || out->outline_vdot_m3_s == NULL || out->outline_p_ratio == NULL) {
+        return false;
     }
     for (size_t k = 0; k < out->output_count; k++) {
-        out->outputs[k].index = out->indices + k * inputs;
+        out->outputs[k].index = out->indices + k * out->input_count;
     }
-    return status;
+    return true;
+}
+
+static bool run_memory(run *r)
+{
+    const swl_spread *out = r->out;
+    r->drawn = 2 * r->sobol.rows;
+    r->quantity = malloc(out->row_count * SWL_SPREAD_QUANTITIES * r->drawn * sizeof *r->quantity);
+    r->outside = malloc(out->row_count * r->drawn);
+    r->value = malloc(out->output_count * r->sobol.rows * (out->input_count + 2) * sizeof *r->value);
+    r->workers = calloc(r->threads, sizeof *r->workers);
+    return r->quantity != NULL && r->outside != NULL && r->value != NULL && r->workers != NULL;
 }
 
 static void run_free(run *r)
@@ -350,7 +349,11 @@ swl_status swl_spread_run(const swl_build *build, const swl_check *check, const 
     }
     if (status == SWL_OK) {
         spread->quasi = r.sobol.quasi;
-        status = run_memory(&r, err);
+        bool enough = spread_memory(spread) && run_memory(&r);
+        status = enough ? SWL_OK : swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the samples");
+    }
+    for (size_t i = 0; i < r.threads && status == SWL_OK; i++) {
+        status = swl_spread_worker_init(&r.workers[i], &r.plan, err);
     }
     if (status == SWL_OK) {
         run_all(&r);
