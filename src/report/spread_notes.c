@@ -28,6 +28,23 @@ static void note_no_point(swl_notes *notes, const swl_spread *spread)
     }
 }
 
+static void note_outside(swl_notes *notes, const swl_spread *spread)
+{
+    size_t rows = 0;
+    double most = 0;
+    for (size_t i = 0; i < spread->row_count; i++) {
+        rows += spread->rows[i].off_map_frac > 0;
+        most = fmax(most, spread->rows[i].off_map_frac);
+    }
+    if (rows > 0) {
+        swl_notes_add(
+            notes,
+            "At %zu of %zu engine speeds some of the samples, up to %.1f %%, lie outside the map's data, whose "
+            "edge is held there; what the intervals take from them is a guide only.",
+            rows, spread->row_count, 100 * most);
+    }
+}
+
 static void note_inputs(swl_notes *notes, const swl_spread *spread)
 {
     for (size_t i = 0; i < spread->input_count; i++) {
@@ -60,6 +77,7 @@ void swl_notes_spread(swl_notes *notes, const swl_build *build, const swl_check 
         "every other value, those assumed for the power among them, is not in these intervals, so they are "
         "narrower than what is not known.");
     note_no_point(notes, spread);
+    note_outside(notes, spread);
     note_inputs(notes, spread);
     /* The middle build's own, without the word that its inputs stand at their middle. */
     swl_build middle = *build;

@@ -143,9 +143,14 @@ static void text_tables(swl_buf *out, const swl_spread *spread, swl_units units)
                    chosen, spread->row_count);
     table_lines(out, spread, swl_spread_columns, 5, false, units);
     bool crank = isfinite(spread->rows[0].of[SWL_SPREAD_CRANK_POWER].p50);
-    table_lines(out, spread, swl_spread_columns + 5, crank ? 4 : 3, true, units);
+    bool wheel = isfinite(spread->rows[0].of[SWL_SPREAD_WHEEL_POWER].p50);
+    /* Both powers have no room beside the shares. */
+    table_lines(out, spread, swl_spread_columns + 5, crank && !wheel ? 4 : 3, true, units);
+    if (wheel) {
+        table_lines(out, spread, swl_spread_columns + 8, 2, false, units);
+    }
     swl_buf_puts(out, "blower speed without slip");
-    swl_buf_puts(out, crank ? "; crank power is an estimate\n" : "\n");
+    swl_buf_puts(out, crank ? "; power is an estimate\n" : "\n");
 }
 
 static void text_outputs(swl_buf *out, const swl_spread *spread, swl_units units)

@@ -82,6 +82,17 @@ sed 's/^heat_pickup = .*/heat_pickup = 1 +- 3 K/' estate-tolerances.ini >cut.ini
 ends 0 cut.ini --samples 128
 holds "a cut distribution is not told" grep -q 'intake.heat_pickup: 2[0-9].[0-9] % of its normal' out
 
+# Power at the wheels has its own columns.
+sed 's/^back_pressure.*/&\ndriveline_loss = 15 % +- 3 %/' estate-tolerances.ini >wheel.ini
+ends 0 wheel.ini --samples 128 --json wheel.json
+holds "power at the wheels is not in the tables" grep -q '^engine  *crank, kW  *wheel, kW$' out
+holds "power at the wheels is null" sh -c '! grep -A1 "\"wheel_power_w\"" wheel.json | grep -q null'
+holds "the text with wheels is more than 100 columns wide" awk 'length($0) > 100 { exit 1 }' out
+# Samples that leave the map are told.
+sed 's/^blower_pulley = .*/blower_pulley = 72 mm +- 3 mm/; s/^discharge_temperature.*//; s/^boost.*//' estate-tolerances.ini >fast.ini
+ends 1 fast.ini --samples 128
+holds "samples outside the map are not told" grep -q 'engine speeds some of the samples, up to' out
+
 # A curve whose half-widths nothing holds is told, not sampled.
 sed 's/^back_pressure.*/&\nfriction = 1500: 110 +- 10 kPa, 6000: 240 +- 20 kPa/' estate-tolerances.ini >friction.ini
 ends 0 friction.ini --samples 128
