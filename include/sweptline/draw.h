@@ -2,7 +2,7 @@
 #ifndef SWEPTLINE_DRAW_H
 #define SWEPTLINE_DRAW_H
 
-#include "sweptline/check.h"
+#include "sweptline/compare.h"
 #include "sweptline/field.h"
 #include "sweptline/pulley.h"
 #include "sweptline/sites.h"
@@ -25,6 +25,19 @@ enum { SWL_PICTURE_MIN = 320, SWL_PICTURE_MAX = 12000 };
 #define SWL_DPI_MIN 48.0
 #define SWL_DPI_MAX 1200.0
 
+/* What several maps share so that they can be held against each other: the spans of their axes and the levels of their
+ * bands, rising, as fractions. */
+enum { SWL_BANDS_MAX = 24 };
+typedef struct swl_map_scale {
+    double vdot_m3_s; /* the largest flow to be shown */
+    double ratio_low, ratio_high;
+    double level[SWL_BANDS_MAX];
+    size_t level_count;
+} swl_map_scale;
+
+/* One pair of axes in few words and thinner lines; and without the title of an axis that a neighbour carries. */
+enum { SWL_LEAN = 1, SWL_LEAN_NO_FLOW_TITLE = 2, SWL_LEAN_NO_RATIO_TITLE = 4 };
+
 /* What a chart shows; nothing in it is computed while drawing. check is NULL for a unit's map alone. */
 typedef struct swl_chart {
     const char *title;
@@ -42,7 +55,12 @@ typedef struct swl_chart {
     double site_pa;             /* what the boost axis stands on */
     double t_discharge_limit_k; /* NAN: none */
     swl_units units;
+    const swl_map_scale *scale; /* NULL: what suits this map alone */
+    unsigned lean;              /* a map among others: SWL_LEAN_... */
 } swl_chart;
+
+/* A scale that suits the maps and operating lines of all charts. Errors: SWL_ERR_MEMORY. */
+swl_status swl_draw_scale(const swl_chart *charts, size_t count, swl_map_scale *scale, swl_err *err) SWL_MUST_CHECK;
 
 /* Draws into out. Errors: SWL_ERR_USAGE for a size out of range, SWL_ERR_DRAW with the library's reason,
  * SWL_ERR_MEMORY. */
@@ -86,5 +104,23 @@ char swl_pulley_chart_letter(const swl_pulley_chart *chart, const swl_pulley_wis
 /* Draws small multiples over pulley size into out. Errors as swl_draw_chart. */
 swl_status swl_draw_pulley(const swl_pulley_chart *chart, const swl_picture *picture, swl_buf *out,
                            swl_err *err) SWL_MUST_CHECK;
+
+/* A comparison: a map for each build on one scale, the curves over engine speed of all in the same panels, and a table
+ * of values. charts are those of the builds, in the comparison's order, of which title is the words above its map and
+ * check is NULL where the build was not solved. scale is that of the charts. Panels and engine speeds that the page has
+ * no room for are left out, the least asked for first. */
+typedef struct swl_compare_chart {
+    const char *title;
+    const char *subtitle;
+    const char *caption;
+    const swl_compare *compare;
+    const swl_chart *charts;
+    const swl_map_scale *scale;
+    swl_units units;
+} swl_compare_chart;
+
+/* Draws into out. Errors as swl_draw_chart. */
+swl_status swl_draw_compare(const swl_compare_chart *chart, const swl_picture *picture, swl_buf *out,
+                            swl_err *err) SWL_MUST_CHECK;
 
 #endif

@@ -22,6 +22,32 @@ swl_source swl_source_disk(void);
 swl_status swl_build_load(const swl_source *source, const char *path, swl_build *build, swl_diags *diags,
                           swl_err *err) SWL_MUST_CHECK;
 
+enum { SWL_DIFFERENCE_BUILDS_MAX = 6, SWL_DIFFERENCE_TEXT_MAX = 144 };
+
+/* A key of the build file that has not the same value in all builds, and its value in each as a report shows it, or
+ * "not given". expected: of the donor unit or its drive, which a comparison of donors is about. */
+typedef struct swl_difference {
+    const char *section;
+    const char *key;
+    bool expected;
+    char value[SWL_DIFFERENCE_BUILDS_MAX][SWL_DIFFERENCE_TEXT_MAX];
+} swl_difference;
+
+/* items is owned. */
+typedef struct swl_differences {
+    swl_difference *items;
+    size_t count;
+} swl_differences;
+
+/* Goes through every key of the build file but name, note and units, in the file's order. Values count, not how they
+ * were written: a default is like the same value given. Of a curve the engine speed is told where the builds lie
+ * furthest apart; of an altitude and the pressure that follows from it, only the altitude, where all give it; of the
+ * unit, its name.
+ * Given: two to six builds. Errors: SWL_ERR_USAGE for another number; SWL_ERR_MEMORY. */
+swl_status swl_build_differences(const swl_build *const *builds, size_t count, swl_units units,
+                                 swl_differences *differences, swl_err *err) SWL_MUST_CHECK;
+void swl_differences_free(swl_differences *differences);
+
 /* Reads a unit file and its map alone. Returns as swl_build_load; the blower is to be freed. */
 swl_status swl_blower_load(const swl_source *source, const char *path, swl_blower *blower, swl_diags *diags,
                            swl_err *err) SWL_MUST_CHECK;

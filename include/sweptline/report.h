@@ -3,7 +3,8 @@
 #define SWEPTLINE_REPORT_H
 
 #include "sweptline/check.h"
-#include "sweptline/diag.h"
+#include "sweptline/compare.h"
+#include "sweptline/files.h"
 #include "sweptline/knock.h"
 #include "sweptline/pulley.h"
 #include "sweptline/sensitivity.h"
@@ -92,6 +93,28 @@ void swl_report_spread_text(swl_buf *out, const swl_build *build, const swl_spre
 void swl_report_spread_csv(swl_buf *out, const swl_spread *spread, swl_units units);
 swl_status swl_report_spread_json(swl_buf *out, const swl_build *build, const swl_spread *spread,
                                   const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
+
+/* A comparison, with what its text, CSV and JSON show beside its numbers. Builds go by the letters A to F. */
+typedef struct swl_compare_report {
+    const swl_compare *compare;
+    const char *const *files; /* the builds' file names as given */
+    const swl_differences *differences;
+    const swl_notes *summary;
+    const swl_notes *notes;
+} swl_compare_report;
+
+/* A few sentences that say what the numbers say. Only compare and differences of the report are read. */
+void swl_notes_compare_summary(swl_notes *summary, const swl_compare_report *report, swl_units units);
+/* The notes of every build as of a check, those alike once; and what makes figures hard to compare.
+ * Given: the findings on each build's files. */
+void swl_notes_compare(swl_notes *notes, const swl_compare *compare, const swl_diags *diags, swl_units units);
+/* What the blower pulleys were solved for, in words: "as fitted", "60.0 kPa boost at its peak". */
+void swl_report_compare_goal(swl_buf *out, const swl_compare *compare, swl_units units);
+/* Appends why a build was not solved, what comes nearest and what stops it. */
+void swl_report_compare_failure(swl_buf *out, const swl_compare *compare, size_t build, swl_units units);
+void swl_report_compare_text(swl_buf *out, const swl_compare_report *report, swl_units units, bool colour);
+void swl_report_compare_csv(swl_buf *out, const swl_compare_report *report, swl_units units);
+swl_status swl_report_compare_json(swl_buf *out, const swl_compare_report *report, swl_err *err) SWL_MUST_CHECK;
 
 /* A unit on its own; its map stands in its own air. */
 void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);

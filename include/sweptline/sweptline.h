@@ -9,6 +9,7 @@
 #include "sweptline/buf.h"
 #include "sweptline/build.h"
 #include "sweptline/check.h"
+#include "sweptline/compare.h"
 #include "sweptline/correction.h"
 #include "sweptline/csv.h"
 #include "sweptline/curve.h"

@@ -41,11 +41,11 @@ static const option_row rows[] = {
      "blower pulleys: 70mm:100mm:2mm, a list as 70mm,2.9in, or a CSV file; 80 to 120 % of\n"
      "the build's own when left out"},
     {"crank", OPTION_TEXT, CLI_PULLEY, TO(crank), "SIZES", "crank pulleys instead"},
-    {"boost", OPTION_TEXT, CLI_PULLEY, TO(boost), "PRESSURE", "find the size for this boost at its peak"},
-    {"at", OPTION_TEXT, CLI_PULLEY, TO(at), "SPEED", "or at this engine speed"},
+    {"boost", OPTION_TEXT, CLI_PULLEY | CLI_COMPARE, TO(boost), "PRESSURE", "find the size for this boost at its peak"},
+    {"at", OPTION_TEXT, CLI_PULLEY | CLI_COMPARE, TO(at), "SPEED", "or at this engine speed"},
     {"max-speed", OPTION_TEXT, CLI_PULLEY, TO(max_speed), "RPM",
      "find the size for this blower speed at the rev limit"},
-    {"manifold-flow", OPTION_TEXT, CLI_PULLEY, TO(manifold_flow), "F",
+    {"manifold-flow", OPTION_TEXT, CLI_PULLEY | CLI_COMPARE, TO(manifold_flow), "F",
      "find the size for this air mass flow at the rev limit"},
     {"site", OPTION_TEXT, CLI_SITE, TO(site), "SITE",
      "the site to compute for: values as '35 degC, 1500 m, 40 %', a ready site's name (hot day,\n"
@@ -54,8 +54,9 @@ static const option_row rows[] = {
     {"power", OPTION_TEXT, CLI_MEASURED, TO(power), "POWER",
      "a power measured on the build's own site, or on the one of --site: correct it to a\n"
      "standard day"},
-    {"speeds", OPTION_TEXT, CLI_PULLEY, TO(speeds), "LIST",
-     "one to three engine speeds for the boost columns, as 2000rpm,4000rpm"},
+    {"speeds", OPTION_TEXT, CLI_PULLEY | CLI_COMPARE, TO(speeds), "LIST",
+     "engine speeds whose values are shown, as 2000rpm,4000rpm: pulley one to three,\n"
+     "compare up to eight; round ones and the rev limit when left out"},
     {"island", OPTION_TEXT, CLI_PULLEY, TO(island), "FROM:TO",
      "find the size with the best adiabatic efficiency over this span of engine speed"},
     {"weights", OPTION_TEXT, CLI_PULLEY, TO(weights), "CURVE",

@@ -57,6 +57,7 @@ enum {
     CLI_ALWAYS_DRAWS = 16,
     CLI_SITE = 32,
     CLI_MEASURED = 64,
+    CLI_COMPARE = 128,
     CLI_SPREAD = 256
 };
 
@@ -83,6 +84,7 @@ int cli_throttle(const cli_options *options);
 int cli_knock(const cli_options *options);
 int cli_site(const cli_options *options);
 int cli_spread(const cli_options *options);
+int cli_compare(const cli_options *options);
 
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);
@@ -115,6 +117,9 @@ swl_status cli_write(const cli_options *options, const swl_buf *json, const swl_
                      swl_err *err);
 /* Saves, unless path is NULL; refuses to write over an input. */
 swl_status cli_save(const char *path, const swl_buf *bytes, swl_err *err);
+/* Whether two names are of one file; "-" is what standard input was opened on. */
+bool cli_same_file(const char *a, const char *b);
+
 /* What draws one picture of whatever context is. */
 typedef swl_status cli_drawer(const void *context, const swl_picture *picture, swl_buf *out, swl_err *err);
 /* Draws in every format asked for into the out folder, as stem plus ending, and names each on standard error. */

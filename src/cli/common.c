@@ -66,7 +66,7 @@ static bool file_info(const char *path, struct stat *info)
     return (strcmp(path, "-") == 0 ? fstat(STDIN_FILENO, info) : stat(path, info)) == 0;
 }
 
-static bool same_file(const char *a, const char *b)
+bool cli_same_file(const char *a, const char *b)
 {
     struct stat left;
     struct stat right;
@@ -80,7 +80,7 @@ swl_status cli_may_write(const cli_inputs *inputs, const char *path, swl_err *er
         return SWL_OK;
     }
     for (size_t i = 0; i < inputs->count; i++) {
-        if (same_file(path, inputs->paths[i])) {
+        if (cli_same_file(path, inputs->paths[i])) {
             return swl_err_set(err, SWL_ERR_USAGE, "%s: is an input of this run; give another name for the output",
                                path);
         }
@@ -119,7 +119,7 @@ static bool same_output(const char *a, const char *b)
     if (stat(a, &info) == 0 && !S_ISREG(info.st_mode)) {
         return false; /* a device takes both */
     }
-    if (strcmp(a, b) == 0 || same_file(a, b)) {
+    if (strcmp(a, b) == 0 || cli_same_file(a, b)) {
         return true;
     }
     const char *slash_a = strrchr(a, '/');
@@ -129,7 +129,7 @@ static bool same_output(const char *a, const char *b)
     }
     char *folder_a = slash_a == NULL ? strdup(".") : strndup(a, (size_t)(slash_a - a) + 1);
     char *folder_b = slash_b == NULL ? strdup(".") : strndup(b, (size_t)(slash_b - b) + 1);
-    bool same = folder_a != NULL && folder_b != NULL && same_file(folder_a, folder_b);
+    bool same = folder_a != NULL && folder_b != NULL && cli_same_file(folder_a, folder_b);
     free(folder_a);
     free(folder_b);
     return same;

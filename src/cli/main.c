@@ -32,6 +32,12 @@ static const char help_site[] =
     "Solves the build on other days and in other places and prints what each gives beside the build's own site; with\n"
     "--power, corrects a measured power to the standard day of SAE J1349 and ISO 1585.\n";
 
+static const char help_compare[] =
+    "Solves two to six builds, each as fitted or each with the blower pulley that gives the same boost or air flow,\n"
+    "and prints them side by side: values at a few engine speeds, figures of the whole rev range, limits, what\n"
+    "differs in the files key by key, and what the numbers say. With --format it draws their maps on the same axes\n"
+    "and bands, and their curves over engine speed in the same panels.\n";
+
 static const char help_spread[] =
     "Takes every value that is given with +- at all its values together and tells how far the results spread: 5, 50\n"
     "and 95 % of each over engine speed and at its peak, the share of samples over each limit, and which input the\n"
@@ -52,6 +58,8 @@ const cli_command cli_commands[] = {
      CLI_SITE | CLI_MEASURED | CLI_DRAWS, 1, 1, cli_site},
     {"spread", "BUILD", "how far the results spread with what is given with +-, and what that comes from", help_spread,
      CLI_SPREAD | CLI_DRAWS | CLI_ONLY, 1, 1, cli_spread},
+    {"compare", "BUILD...", "two to six builds side by side: one engine, different donors", help_compare,
+     CLI_COMPARE | CLI_DRAWS, 2, 6, cli_compare},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
 
@@ -64,7 +72,7 @@ static void help_all(FILE *to)
         "usage: sweptline COMMAND [options] FILE\n\n",
         SWL_VERSION);
     for (size_t i = 0; i < cli_command_count; i++) {
-        (void)fprintf(to, "  %-8s %-6s %s\n", cli_commands[i].name, cli_commands[i].argument, cli_commands[i].summary);
+        (void)fprintf(to, "  %-8s %-8s %s\n", cli_commands[i].name, cli_commands[i].argument, cli_commands[i].summary);
     }
     (void)fprintf(to, "\nsweptline COMMAND --help tells a command's options; sweptline --version the version.\n"
                       "Exit status: 0 done and every limit kept, 1 done and a limit exceeded,\n"

@@ -26,46 +26,61 @@ static int rising(const void *a, const void *b)
 }
 
 /* Levels close together where most of the map is, wide apart in the poor corners: the best islands are the ones
- * that are looked for, and a map is steep only at its edges. values is room for every node. */
-static void islands_levels(swl_islands *islands, const swl_field *field, double *values)
+ * that are looked for, and a map is steep only at its edges. Given: the values of all nodes inside, rising. */
+static size_t levels_of(const double *values, size_t count, double *level)
 {
     static const double fine[] = {0.005, 0.01, 0.02, 0.025, 0.05, 0.10};
     static const double wide[] = {0.01, 0.02, 0.10, 0.05, 0.10, 0.10};
-    size_t count = 0;
-    for (size_t i = 0; i < field->speeds; i++) {
-        for (size_t j = 0; j < field->ratios; j++) {
-            if (node_inside(field, i, j)) {
-                values[count++] = field->ea_frac[i * field->ratios + j];
-            }
-        }
-    }
-    islands->count = 0;
-    if (count == 0) {
-        return;
-    }
-    qsort(values, count, sizeof *values, rising);
     double low = values[0];
     double shoulder = values[count / 5];
     double high = values[count - 1];
+    size_t levels = 0;
     size_t s = 0;
     while (s < 5 && (high - shoulder) / fine[s] > 7) {
         s++;
     }
     /* Down from the shoulder in wide steps, up from it in fine ones. */
     double join = floor(shoulder / wide[s]) * wide[s];
-    double level = 0;
-    for (long k = (long)floor(low / wide[s]) + 1; level < join && islands->count < SWL_ISLANDS_MAX; k++) {
-        level = (double)k * wide[s];
-        islands->level[islands->count] = level;
-        islands->count += level < join - 1e-9;
+    double next = 0;
+    for (long k = (long)floor(low / wide[s]) + 1; next < join && levels < SWL_ISLANDS_MAX; k++) {
+        next = (double)k * wide[s];
+        level[levels] = next;
+        levels += next < join - 1e-9;
     }
-    for (long k = lround(join / fine[s]); islands->count < SWL_ISLANDS_MAX && (double)k * fine[s] < high; k++) {
-        islands->level[islands->count] = (double)k * fine[s];
-        islands->count += islands->level[islands->count] > low;
+    for (long k = lround(join / fine[s]); levels < SWL_ISLANDS_MAX && (double)k * fine[s] < high; k++) {
+        level[levels] = (double)k * fine[s];
+        levels += level[levels] > low;
     }
+    return levels;
 }
 
-swl_status swl_islands_init(swl_islands *islands, const swl_field *field, double t_limit_k, swl_err *err)
+swl_status swl_islands_levels(const swl_field *const *fields, size_t count, double *level, size_t *levels, swl_err *err)
+{
+    size_t nodes = 0;
+    for (size_t f = 0; f < count; f++) {
+        nodes += fields[f]->speeds * fields[f]->ratios;
+    }
+    double *values = malloc(nodes * sizeof *values);
+    if (values == NULL) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the islands");
+    }
+    size_t inside = 0;
+    for (size_t f = 0; f < count; f++) {
+        const swl_field *field = fields[f];
+        for (size_t n = 0; n < field->speeds * field->ratios; n++) {
+            if (node_inside(field, n / field->ratios, n % field->ratios)) {
+                values[inside++] = field->ea_frac[n];
+            }
+        }
+    }
+    qsort(values, inside, sizeof *values, rising);
+    *levels = inside == 0 ? 0 : levels_of(values, inside, level);
+    free(values);
+    return SWL_OK;
+}
+
+swl_status swl_islands_init(swl_islands *islands, const swl_field *field, double t_limit_k, const swl_map_scale *scale,
+                            swl_err *err)
 {
     *islands = (swl_islands){0};
     size_t nodes = field->speeds * field->ratios;
@@ -76,19 +91,18 @@ swl_status swl_islands_init(swl_islands *islands, const swl_field *field, double
     for (size_t n = 0; n < nodes; n++) {
         islands->p_ratio[n] = field->p_ratio[n % field->ratios];
     }
-    double *values = malloc(nodes * sizeof *values);
-    if (values == NULL) {
-        swl_islands_free(islands);
-        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the islands");
+    swl_status status = SWL_OK;
+    if (scale != NULL) {
+        islands->count = scale->level_count;
+        memcpy(islands->level, scale->level, sizeof islands->level);
+    } else {
+        status = swl_islands_levels(&field, 1, islands->level, &islands->count, err);
     }
-    islands_levels(islands, field, values);
-    free(values);
     swl_grid grid = {.rows = field->speeds,
                      .columns = field->ratios,
                      .x = field->vdot_m3_s,
                      .y = islands->p_ratio,
                      .value = field->ea_frac};
-    swl_status status = SWL_OK;
     for (size_t k = 0; k < islands->count && status == SWL_OK; k++) {
         status = swl_contour(&grid, islands->level[k], &islands->loops[k], err);
     }

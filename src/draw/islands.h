@@ -5,7 +5,7 @@
 #include "draw/contour.h"
 #include "draw/panel.h"
 
-enum { SWL_ISLANDS_MAX = 24 };
+enum { SWL_ISLANDS_MAX = SWL_BANDS_MAX };
 
 /* Levels drawn, rising, as fractions. */
 typedef struct swl_islands {
@@ -16,8 +16,11 @@ typedef struct swl_islands {
     double *p_ratio; /* of every node */
 } swl_islands;
 
-/* Given: the field, the discharge temperature's limit in K or NAN. */
-swl_status swl_islands_init(swl_islands *islands, const swl_field *field, double t_limit_k,
+/* Levels that suit the maps of all fields together. Given: room for SWL_ISLANDS_MAX levels. */
+swl_status swl_islands_levels(const swl_field *const *fields, size_t count, double *level, size_t *levels,
+                              swl_err *err) SWL_MUST_CHECK;
+/* Given: the field, the discharge temperature's limit in K or NAN, the scale whose levels are wanted or NULL. */
+swl_status swl_islands_init(swl_islands *islands, const swl_field *field, double t_limit_k, const swl_map_scale *scale,
                             swl_err *err) SWL_MUST_CHECK;
 void swl_islands_free(swl_islands *islands);
 

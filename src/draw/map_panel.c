@@ -42,29 +42,55 @@ static double nice_up(double value, double step)
     return ceil(value / step - 1e-9) * step;
 }
 
-/* Spans that hold the map and the operating line, with room above for the speed lines' labels. */
-static swl_panel map_axes(swl_canvas *canvas, const swl_chart *chart, swl_rect box)
+/* Widens a scale so that it holds a map and its operating line. */
+static void scale_widen(swl_map_scale *scale, const swl_chart *chart)
 {
     const swl_field *field = chart->field;
-    double flow = 0;
-    double low = field->p_ratio[0];
-    double high = field->p_ratio[field->ratios - 1];
+    scale->ratio_low = fmin(scale->ratio_low, field->p_ratio[0]);
+    scale->ratio_high = fmax(scale->ratio_high, field->p_ratio[field->ratios - 1]);
     for (size_t n = 0; n < field->speeds * field->ratios; n++) {
-        flow = fmax(flow, field->vdot_m3_s[n]);
+        scale->vdot_m3_s = fmax(scale->vdot_m3_s, field->vdot_m3_s[n]);
     }
     for (size_t i = 0; chart->check != NULL && i < chart->check->line_count; i++) {
         const swl_point *point = &chart->check->line[i];
-        flow = fmax(flow, point->map_vdot_m3_s);
-        low = fmin(low, point->p_ratio);
-        high = fmax(high, point->p_ratio);
+        scale->vdot_m3_s = fmax(scale->vdot_m3_s, point->map_vdot_m3_s);
+        scale->ratio_low = fmin(scale->ratio_low, point->p_ratio);
+        scale->ratio_high = fmax(scale->ratio_high, point->p_ratio);
     }
-    swl_band_map_span(chart, &flow, &low, &high);
+    swl_band_map_span(chart, &scale->vdot_m3_s, &scale->ratio_low, &scale->ratio_high);
+}
+
+swl_status swl_draw_scale(const swl_chart *charts, size_t count, swl_map_scale *scale, swl_err *err)
+{
+    const swl_field *fields[SWL_COMPARE_MOST] = {NULL};
+    *scale = (swl_map_scale){.ratio_low = INFINITY, .ratio_high = -INFINITY};
+    if (count < 1 || count > SWL_COMPARE_MOST) {
+        return swl_err_set(err, SWL_ERR_USAGE, "%zu maps; 1 to %d are accepted", count, SWL_COMPARE_MOST);
+    }
+    for (size_t i = 0; i < count; i++) {
+        scale_widen(scale, &charts[i]);
+        fields[i] = charts[i].field;
+    }
+    return swl_islands_levels(fields, count, scale->level, &scale->level_count, err);
+}
+
+/* Spans that hold the map and the operating line, with room above for the speed lines' labels. */
+static swl_panel map_axes(swl_canvas *canvas, const swl_chart *chart, swl_rect box)
+{
+    swl_map_scale scale = {.ratio_low = INFINITY, .ratio_high = -INFINITY};
+    if (chart->scale != NULL) {
+        scale = *chart->scale;
+    } else {
+        scale_widen(&scale, chart);
+    }
+    double low = scale.ratio_low;
+    double high = scale.ratio_high;
     if (!(high > low)) {
         /* A map of one pressure ratio still needs an axis. */
         low -= 0.05;
         high += 0.05;
     }
-    swl_ticks across = swl_ticks_for(flow * 3600, 10);
+    swl_ticks across = swl_ticks_for(scale.vdot_m3_s * 3600, 10);
     swl_ticks up = swl_ticks_for(high - low, 10);
     double bottom = floor(fmin(low, 1.0 + up.step) / up.step - 1e-9) * up.step;
     bottom = low >= 1 ? fmax(1, floor(low / up.step) * up.step) : bottom;
@@ -72,7 +98,7 @@ static swl_panel map_axes(swl_canvas *canvas, const swl_chart *chart, swl_rect b
         .canvas = canvas,
         .box = box,
         .xa = 0,
-        .xb = nice_up(flow * 3600 * 1.03, across.step / 2) / 3600,
+        .xb = nice_up(scale.vdot_m3_s * 3600 * 1.03, across.step / 2) / 3600,
         .ya = bottom,
         .yb = nice_up(high + 0.09 * (high - bottom), up.step / 2),
     };
@@ -257,20 +283,20 @@ static void hero_path(const swl_panel *panel, const swl_check *check, bool wante
     }
 }
 
-static void draw_hero(const swl_panel *panel, const swl_check *check)
+static void draw_hero(const swl_panel *panel, const swl_check *check, double thick)
 {
     swl_canvas *canvas = panel->canvas;
     for (int inside = 0; inside < 2; inside++) {
         hero_path(panel, check, inside == 1);
         swl_canvas_colour(canvas, (swl_rgb){1, 1, 1}, 0.95);
-        swl_canvas_stroke(canvas, CASE_WIDTH, NULL);
+        swl_canvas_stroke(canvas, thick * CASE_WIDTH, NULL);
     }
     hero_path(panel, check, true);
     swl_canvas_colour(canvas, swl_ink, 1);
-    swl_canvas_stroke(canvas, HERO_WIDTH, NULL);
+    swl_canvas_stroke(canvas, thick * HERO_WIDTH, NULL);
     hero_path(panel, check, false);
     swl_canvas_colour(canvas, swl_ink, 1);
-    swl_canvas_stroke(canvas, HERO_WIDTH, dash_outside);
+    swl_canvas_stroke(canvas, thick * HERO_WIDTH, dash_outside);
 }
 
 static void take_line(const swl_panel *panel, const swl_check *check)
@@ -308,7 +334,7 @@ static void label_mark(const swl_panel *panel, const swl_point *mark, bool end, 
 static void draw_marks(const swl_panel *panel, const swl_chart *chart, double size)
 {
     swl_canvas *canvas = panel->canvas;
-    double radius = 5.2 * canvas->stroke;
+    double radius = (chart->lean != 0 ? 4.0 : 5.2) * canvas->stroke;
     take_line(panel, chart->check);
     for (size_t i = 0; i < chart->mark_count; i++) {
         double x = swl_panel_x(panel, chart->marks[i].map_vdot_m3_s);
@@ -363,6 +389,39 @@ static void draw_flow_axis(const swl_panel *panel, const swl_chart *chart, doubl
     }
 }
 
+/* One pair of axes; the page has no room for the boost axis beside each map. */
+static void draw_lean_axes(const swl_panel *panel, const swl_chart *chart, double size)
+{
+    swl_shown shown = swl_shown_as(SWL_SHOW_VOLUME_FLOW, chart->units);
+    double width = panel->box.x1 - panel->box.x0;
+    double height = panel->box.y1 - panel->box.y0;
+    double small = 0.9 * size;
+    swl_ticks flow = swl_ticks_for((panel->xb - panel->xa) * shown.scale, tick_count(width, size));
+    swl_ticks flow_si = {.step = flow.step / shown.scale, .minor = flow.minor};
+    int most = (int)(height / (2.2 * size));
+    swl_ticks ratio = swl_ticks_for(panel->yb - panel->ya, most > 8 ? 8 : most < 2 ? 2 : most);
+    swl_panel_frame(panel, flow_si, ratio);
+    swl_panel_numbers_x(panel, flow, false, shown.scale, 0, small);
+    swl_panel_numbers_y(panel, ratio, false, 1, 0, small);
+    swl_label label = {.x = (panel->box.x0 + panel->box.x1) / 2,
+                       .y = panel->box.y1 + 1.75 * small,
+                       .down = -1,
+                       .size = small,
+                       .colour = swl_ink};
+    (void)snprintf(label.text, sizeof label.text, "Inlet volume flow, %s, in the map's air", shown.unit);
+    if ((chart->lean & SWL_LEAN_NO_FLOW_TITLE) == 0) {
+        swl_canvas_label(panel->canvas, &label);
+    }
+    label.x = panel->box.x0 - 3.5 * small;
+    label.y = (panel->box.y0 + panel->box.y1) / 2;
+    label.down = 0;
+    label.angle_deg = 90;
+    (void)snprintf(label.text, sizeof label.text, "Pressure ratio");
+    if ((chart->lean & SWL_LEAN_NO_RATIO_TITLE) == 0) {
+        swl_canvas_label(panel->canvas, &label);
+    }
+}
+
 static void draw_axes(const swl_panel *panel, const swl_chart *chart)
 {
     swl_canvas *canvas = panel->canvas;
@@ -376,6 +435,10 @@ static void draw_axes(const swl_panel *panel, const swl_chart *chart)
     swl_shown boost = swl_shown_as(SWL_SHOW_BOOST, chart->units);
     double boost_scale = chart->site_pa * boost.scale;
     swl_ticks boost_ticks = swl_ticks_for((panel->yb - panel->ya) * boost_scale, 9);
+    if (chart->lean != 0) {
+        draw_lean_axes(panel, chart, size);
+        return;
+    }
     swl_panel_frame(panel, flow_si, ratio);
     draw_flow_axis(panel, chart, size);
     swl_panel_numbers_y(panel, ratio, false, 1, 0, size);
@@ -396,7 +459,14 @@ swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, const swl_is
     double f = canvas->font;
     swl_rect inner = {box.x0 + 4.2 * f, box.y0 + (chart->units == SWL_UNITS_US ? 2.8 : 0.5) * f, box.x1 - 4.2 * f,
                       box.y1 - 3.4 * f};
-    if (inner.x1 - inner.x0 < 10 * f || inner.y1 - inner.y0 < 8 * f) {
+    double least = 8 * f;
+    if (chart->lean != 0) {
+        double below = (chart->lean & SWL_LEAN_NO_FLOW_TITLE) != 0 ? 1.5 * f : 2.8 * f;
+        double left = (chart->lean & SWL_LEAN_NO_RATIO_TITLE) != 0 ? 2.8 * f : 4.0 * f;
+        inner = (swl_rect){box.x0 + left, box.y0, box.x1 - 0.6 * f, box.y1 - below};
+        least = 5 * f;
+    }
+    if (inner.x1 - inner.x0 < 10 * f || inner.y1 - inner.y0 < least) {
         return swl_no_room(canvas, err);
     }
     swl_panel panel = map_axes(canvas, chart, inner);
@@ -407,9 +477,9 @@ swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, const swl_is
     draw_traces(&panel, chart);
     if (chart->check != NULL) {
         swl_band_map_draw(&panel, chart);
-        draw_hero(&panel, chart->check);
+        draw_hero(&panel, chart->check, chart->lean != 0 ? 0.75 : 1);
         swl_band_map_take(&panel, chart);
-        draw_marks(&panel, chart, 0.95 * f);
+        draw_marks(&panel, chart, (chart->lean != 0 ? 0.8 : 0.95) * f);
     }
     swl_panel_unclip(&panel);
     label_speed_lines(&panel, chart->field, small);

@@ -139,6 +139,12 @@ _Static_assert(offsetof(build_raw, build) == 0, "an input's place in the raw bui
 _Static_assert(offsetof(swl_engine, ve_shift) == offsetof(swl_engine, ve_half_width) + sizeof(swl_curve *),
                "keys.c finds the shift behind the curve of half-widths");
 
+const swl_key *swl_build_keys(size_t *count)
+{
+    *count = BUILD_KEYS;
+    return build_keys;
+}
+
 static const char *const build_sections[] = {"build",  "site",   "engine", "intake",  "blower", "drive",
                                              "cooler", "limits", "belt",   "pulley ", NULL};
 

@@ -63,6 +63,8 @@ typedef struct swl_keys_file {
 
 /* Reads the text into the struct at target. Findings go to the diags; only SWL_ERR_MEMORY is returned. */
 swl_status swl_keys_read(swl_keys_file *file, void *target, swl_err *err) SWL_MUST_CHECK;
+/* The keys of a build file; offsets up to sizeof(swl_build) are places in the build. */
+const swl_key *swl_build_keys(size_t *count);
 /* Returns: the value of a key as written; a NULL at when it was not given. */
 swl_slice swl_keys_given(const swl_keys_file *file, const char *section, const char *name);
 /* Returns: whether the section stands in the file. */

@@ -35,7 +35,7 @@ static int put(json_t *object, const char *key, json_t *value)
     return json_object_set_new(object, key, value);
 }
 
-static json_t *json_point(const swl_point *point, const swl_power *power)
+json_t *swl_json_point(const swl_point *point, const swl_power *power)
 {
     json_t *o = json_object();
     int bad = o == NULL;
@@ -75,7 +75,7 @@ static json_t *json_point(const swl_point *point, const swl_power *power)
     return o;
 }
 
-static json_t *json_limit(const swl_limit_row *row)
+json_t *swl_json_limit(const swl_limit_row *row)
 {
     json_t *o = json_object();
     int bad = o == NULL;
@@ -189,10 +189,10 @@ swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_bu
     json_t *words = json_array();
     int bad = root == NULL || line == NULL || limits == NULL || words == NULL;
     for (size_t i = 0; i < check->line_count; i++) {
-        bad |= json_array_append_new(line, json_point(&check->line[i], &check->power[i]));
+        bad |= json_array_append_new(line, swl_json_point(&check->line[i], &check->power[i]));
     }
     for (size_t i = 0; i < check->limit_count; i++) {
-        bad |= json_array_append_new(limits, json_limit(&check->limits[i]));
+        bad |= json_array_append_new(limits, swl_json_limit(&check->limits[i]));
     }
     for (size_t i = 0; i < notes->count; i++) {
         bad |= json_array_append_new(words, json_string(notes->items[i]));

@@ -1,8 +1,7 @@
 #ifndef SWL_REPORT_JSON_H
 #define SWL_REPORT_JSON_H
 
-#include "sweptline/buf.h"
-#include "sweptline/build.h"
+#include "sweptline/check.h"
 
 #include <jansson.h>
 
@@ -12,6 +11,9 @@ json_t *swl_json_number(double value);
 json_t *swl_json_head(const char *command);
 /* A site; with the name of the set that stands in for a build's own. NULL when out of memory. */
 json_t *swl_json_site(const swl_site *site);
+/* A row of an operating line, and a limit, as check writes them. NULL when out of memory. */
+json_t *swl_json_point(const swl_point *point, const swl_power *power);
+json_t *swl_json_limit(const swl_limit_row *row);
 /* Writes and releases root; a NULL root is out of memory. */
 swl_status swl_json_write(swl_buf *out, json_t *root, swl_err *err) SWL_MUST_CHECK;
 
