@@ -20,6 +20,7 @@ run "$program" chart maps/estate-screw.ini --out plots --format png,svg,pdf
 run "$program" site maps/estate-roots.ini --out plots --format png,svg
 run "$program" pulley maps/estate-roots.ini --blower 76mm:104mm:4mm --boost 60kPa --at 4000rpm --island 2500rpm:5500rpm --out plots --format png,svg,pdf
 run "$program" spread maps/estate-tolerances.ini --out plots --format png,svg,pdf
+run "$program" compare maps/estate-roots.ini maps/estate-screw.ini --boost 60kPa --out plots --format png,pdf
 run "$program" inspect maps/roots-185.ini --out plots --format png,svg
 run "$program" inspect maps/screw-120.ini --out plots --format png,svg
 [ -n "$quiet" ] || printf '\nThe charts are in plots/. Change blower_pulley in maps/estate-roots.ini and run\n  build/sweptline check maps/estate-roots.ini\n'

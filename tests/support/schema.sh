@@ -43,6 +43,11 @@ hold docs/schema/site.json site maps/estate-roots.ini
 hold docs/schema/site.json site maps/estate-screw.ini --site "70 degC, 9000 m, 0 %" --power "200 kW"
 hold docs/schema/site.json site maps/estate-roots.ini --power 300hp
 hold docs/schema/spread.json spread maps/estate-tolerances.ini --samples 128
+hold docs/schema/compare.json compare maps/estate-roots.ini maps/estate-screw.ini
+hold docs/schema/compare.json compare maps/estate-roots.ini maps/estate-screw.ini --boost 60kPa --at 4000rpm
+# A cooler that lets through no such flow, whatever the pulley.
+sed "s|^unit = .*|unit = $PWD/maps/roots-185.ini|; s/^loss = 5 kPa .*/loss = 90 kPa at 0.03 kg\/s/" maps/estate-roots.ini >"$folder/shut.ini"
+hold docs/schema/compare.json compare maps/estate-roots.ini "$folder/shut.ini" --manifold-flow 1200kg/h --speeds 2000,3000
 hold docs/schema/inspect.json inspect maps/roots-185.ini
 hold docs/schema/inspect.json inspect maps/screw-120.ini
 echo "$passed passed, $failed failed"
