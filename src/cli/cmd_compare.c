@@ -21,6 +21,8 @@ typedef struct job {
     swl_compare compare;
     swl_units units;
     swl_buf stem;
+    const char *at_fault; /* what an error is about, and findings with it */
+    const swl_diags *findings;
     bool told; /* the reasons are on standard error already */
 } job;
 
@@ -89,6 +91,12 @@ static swl_status load(job *j, swl_err *err)
             bad++;
         } else if (status != SWL_OK) {
             return swl_err_set(err, status, "%s", own.text);
+        } else if (bad == 0) {
+            j->findings = &j->diags[i];
+            status = cli_put_on_site(j->options, &source, &j->builds[i], &j->diags[i], &j->at_fault, err);
+            if (status != SWL_OK) {
+                return status;
+            }
         }
     }
     if (bad > 0) {
@@ -215,7 +223,7 @@ static swl_status solved(job *j, swl_err *err)
 
 static swl_status job_open(job *j, const cli_options *options, swl_err *err)
 {
-    *j = (job){.options = options, .count = options->file_count};
+    *j = (job){.options = options, .count = options->file_count, .at_fault = options->file};
     swl_status status = files_differ(options, err);
     if (status == SWL_OK) {
         status = read_wish(options, &j->wish, err);
@@ -342,8 +350,9 @@ int cli_compare(const cli_options *options)
     }
     int code = status == SWL_OK ? code_of(&j) : 0;
     if (status != SWL_OK) {
-        swl_diags no_findings = {0};
-        code = j.told ? swl_err_exit_code(err.status) : cli_fail(&no_findings, &err, options->file);
+        const swl_diags none = {0};
+        code = j.told ? swl_err_exit_code(err.status)
+                      : cli_fail(j.findings == NULL ? &none : j.findings, &err, j.at_fault);
     }
     job_close(&j);
     return code;

@@ -59,7 +59,7 @@ const cli_command cli_commands[] = {
     {"spread", "BUILD", "how far the results spread with what is given with +-, and what that comes from", help_spread,
      CLI_SPREAD | CLI_DRAWS | CLI_ONLY, 1, 1, cli_spread},
     {"compare", "BUILD...", "two to six builds side by side: one engine, different donors", help_compare,
-     CLI_COMPARE | CLI_DRAWS, 2, 6, cli_compare},
+     CLI_COMPARE | CLI_SITE | CLI_DRAWS, 2, 6, cli_compare},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
 
