@@ -91,6 +91,10 @@ holds "a value outside the map carries no star" grep -q '^discharge, degC .*[0-9
 holds "the star is not explained" grep -q '^\* rests on a point outside' out
 holds "the summary does not tell the share outside the map" grep -q 'of the rev range of B lies outside its map' out
 
+"$program" compare estate-roots.ini slow.ini --site "pass: 10 degC, 2300 m" >out 2>err
+holds "a site given is not told" grep -q '^Site 10.0 degC, 76.6 kPa, .*by --site' out
+ends 2 estate-roots.ini slow.ini --site warm
+
 # ---- JSON and CSV ----
 
 "$program" compare estate-roots.ini estate-screw.ini --json two.json --csv two.csv >out 2>err
