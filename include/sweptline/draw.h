@@ -4,6 +4,7 @@
 
 #include "sweptline/compare.h"
 #include "sweptline/field.h"
+#include "sweptline/log.h"
 #include "sweptline/pulley.h"
 #include "sweptline/sites.h"
 #include "sweptline/spread.h"
@@ -57,6 +58,8 @@ typedef struct swl_chart {
     swl_units units;
     const swl_map_scale *scale; /* NULL: what suits this map alone */
     unsigned lean;              /* a map among others: SWL_LEAN_... */
+
+    const swl_log *log; /* a measured run laid over it; NULL for none */
 } swl_chart;
 
 /* A scale that suits the maps and operating lines of all charts. Errors: SWL_ERR_MEMORY. */

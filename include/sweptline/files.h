@@ -4,6 +4,7 @@
 
 #include "sweptline/build.h"
 #include "sweptline/diag.h"
+#include "sweptline/log.h"
 #include "sweptline/sites.h"
 
 /* Where input files come from. read appends a file's bytes to out, at most SWL_TEXT_MAX_BYTES and one more.
@@ -81,6 +82,13 @@ swl_status swl_speed_span_read(const char *option, const char *given, const swl_
  * it has one; SWL_ERR_MEMORY. */
 swl_status swl_weights_read(const swl_source *source, const char *option, const char *given, swl_curve **weights,
                             swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
+
+/* Reads a measured run: a CSV table with a column for engine speed, one for manifold pressure (absolute) or boost, and
+ * any of the others; see docs/log.md. site_pa is what boost stands on.
+ * All findings go to diags: what is ignored or left out as notes, a run that time does not order, a number that cannot
+ * be and text as errors. Returns: SWL_OK and a run to free; SWL_ERR_INPUT when diags holds an error; SWL_ERR_MEMORY. */
+swl_status swl_run_load(const swl_source *source, const char *path, double site_pa, swl_run *run, swl_diags *diags,
+                        swl_err *err) SWL_MUST_CHECK;
 
 /* Writes a whole file: to a temporary beside it, synced, then renamed, so that a reader sees the old
  * bytes or the new. "-" writes to standard output.

@@ -6,6 +6,7 @@
 #include "sweptline/compare.h"
 #include "sweptline/files.h"
 #include "sweptline/knock.h"
+#include "sweptline/log.h"
 #include "sweptline/pulley.h"
 #include "sweptline/sensitivity.h"
 #include "sweptline/sites.h"
@@ -115,6 +116,21 @@ void swl_report_compare_failure(swl_buf *out, const swl_compare *compare, size_t
 void swl_report_compare_text(swl_buf *out, const swl_compare_report *report, swl_units units, bool colour);
 void swl_report_compare_csv(swl_buf *out, const swl_compare_report *report, swl_units units);
 swl_status swl_report_compare_json(swl_buf *out, const swl_compare_report *report, swl_err *err) SWL_MUST_CHECK;
+
+/* What a measured run shows, a sentence each, and what it rests on, in the given units. Sentences name only what the
+ * numbers of the log say. */
+void swl_log_finding(swl_notes *out, const swl_build *build, const swl_log *log, swl_units units);
+void swl_notes_log(swl_notes *notes, const swl_build *build, const swl_run *run, const swl_log *log, swl_units units);
+/* The keys that put the log's best fit into the build file, as "[drive] slip = 2.10 % +- 0.40 %". */
+void swl_log_adopt(swl_notes *out, const swl_log *log);
+/* A run beside its prediction. run_name is the file's. */
+void swl_report_log_text(swl_buf *out, const swl_build *build, const char *run_name, const swl_run *run,
+                         const swl_check *check, const swl_log *log, const swl_notes *notes, swl_units units,
+                         bool colour);
+void swl_report_log_csv(swl_buf *out, const swl_log *log, swl_units units);
+swl_status swl_report_log_json(swl_buf *out, const swl_build *build, const char *run_name, const swl_run *run,
+                               const swl_check *check, const swl_log *log, const swl_notes *notes,
+                               swl_err *err) SWL_MUST_CHECK;
 
 /* A unit on its own; its map stands in its own air. */
 void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);

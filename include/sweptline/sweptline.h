@@ -25,6 +25,7 @@
 #include "sweptline/ini.h"
 #include "sweptline/input.h"
 #include "sweptline/knock.h"
+#include "sweptline/log.h"
 #include "sweptline/map.h"
 #include "sweptline/match.h"
 #include "sweptline/power.h"

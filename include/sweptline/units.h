@@ -22,6 +22,7 @@ typedef enum swl_dim {
     SWL_DIM_TORQUE,      /* N m */
     SWL_DIM_FORCE,       /* N */
     SWL_DIM_HEAT_RATE,   /* W/K */
+    SWL_DIM_TIME,        /* s */
     SWL_DIM_COUNT
 } swl_dim;
 

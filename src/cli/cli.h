@@ -85,6 +85,7 @@ int cli_knock(const cli_options *options);
 int cli_site(const cli_options *options);
 int cli_spread(const cli_options *options);
 int cli_compare(const cli_options *options);
+int cli_log(const cli_options *options);
 
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);
@@ -127,8 +128,10 @@ swl_status cli_draw_with(const cli_options *options, cli_drawer *drawer, const v
                          swl_err *err);
 /* The same for a chart. */
 swl_status cli_draw(const cli_options *options, const swl_chart *chart, const char *stem, swl_err *err);
-/* Draws a build's operating line on its map and its curves, with their bands unless spread is NULL. */
+/* Draws a build's operating line on its map and its curves, with the bands of a spread and the
+ * markers of a measured run unless these are NULL. */
 swl_status cli_chart_draw(const cli_options *options, const swl_build *build, const swl_check *check,
-                          const swl_spread *spread, swl_units units, const char *stem, swl_err *err);
+                          const swl_spread *spread, const swl_log *log, swl_units units, const char *stem,
+                          swl_err *err);
 
 #endif

@@ -120,6 +120,34 @@ static void chart_subtitle(const swl_build *build, const swl_check *check, swl_u
     swl_buf_puts(out, "; wide-open throttle");
 }
 
+/* What the markers of a run are, and first of all what it measured over a limit. */
+static void caption_log(const swl_log *log, swl_units units, swl_parts parts, swl_buf *out)
+{
+    for (size_t i = 0; i < log->limit_count; i++) {
+        const swl_limit_row *row = &log->limits[i].row;
+        if (row->verdict == SWL_EXCEEDED) {
+            swl_buf_printf(out, "MEASURED OVER ITS LIMIT: %s ", row->words);
+            swl_report_value(out, row->value, row->show, units);
+            swl_buf_puts(out, " of ");
+            swl_report_value(out, row->limit, row->show, units);
+            swl_buf_puts(out, ". ");
+        }
+    }
+    swl_buf_puts(out, "Triangles and diamonds: measured, the mean of the rows about an engine speed, with a bar from "
+                      "the lowest to the highest. Lines: predicted. ");
+    if (parts == SWL_PARTS_CURVES) {
+        return;
+    }
+    if (log->has[SWL_LOG_MASS_FLOW]) {
+        swl_buf_printf(out,
+                       "On the map a measured point stands at its mass flow over the inlet density, and at the "
+                       "manifold pressure plus the predicted cooler loss over the %s inlet pressure. ",
+                       log->has[SWL_LOG_INLET_PRESSURE] ? "measured" : "predicted");
+    } else {
+        swl_buf_puts(out, "No mass flow was measured, so nothing measured stands on the map. ");
+    }
+}
+
 static void chart_caption(const swl_build *build, const swl_check *check, const swl_spread *spread, swl_units units,
                           const swl_trace *traces, size_t trace_count, swl_buf *out)
 {
@@ -187,7 +215,7 @@ static void chart_caption(const swl_build *build, const swl_check *check, const 
 }
 
 swl_status cli_chart_draw(const cli_options *options, const swl_build *build, const swl_check *check,
-                          const swl_spread *spread, swl_units units, const char *stem, swl_err *err)
+                          const swl_spread *spread, const swl_log *log, swl_units units, const char *stem, swl_err *err)
 {
     const swl_blower *blower = &build->blower;
     swl_field field = {0};
@@ -201,6 +229,9 @@ swl_status cli_chart_draw(const cli_options *options, const swl_build *build, co
     if (status == SWL_OK) {
         trace_count = swl_field_traces(match, blower, &field, traces);
         chart_subtitle(build, check, units, &subtitle);
+        if (log != NULL) {
+            caption_log(log, units, options->picture.parts, &caption);
+        }
         chart_caption(build, check, spread, units, traces, trace_count, &caption);
         swl_chart chart = {
             .title = build->name,
@@ -218,6 +249,7 @@ swl_status cli_chart_draw(const cli_options *options, const swl_build *build, co
             .site_pa = build->site.p_pa,
             .t_discharge_limit_k = build->limits.t_discharge_k,
             .units = units,
+            .log = log,
         };
         status = cli_draw(options, &chart, stem, err);
     }
@@ -234,7 +266,7 @@ int cli_chart(const cli_options *options)
     job j;
     swl_status status = job_open(&j, options, &err);
     if (status == SWL_OK) {
-        status = cli_chart_draw(options, &j.build, &j.check, NULL, j.units, swl_buf_text(&j.stem), &err);
+        status = cli_chart_draw(options, &j.build, &j.check, NULL, NULL, j.units, swl_buf_text(&j.stem), &err);
     }
     if (status == SWL_OK) {
         status = job_write(&j, &err);

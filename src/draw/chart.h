@@ -25,6 +25,14 @@ void swl_band_curve_span(const swl_chart *chart, swl_spread_quantity quantity, s
 void swl_band_curve_draw(const swl_panel *panel, const swl_chart *chart, swl_spread_quantity quantity, swl_show show);
 void swl_band_over_rev_draw(const swl_panel *panel, const swl_chart *chart);
 
+/* A measured run over a panel of curves: measured is a swl_log_kind and 1, 0 for a curve without readings; shape 0 is
+ * the panel's first curve. The spans grow to hold it. All do nothing on a chart without a run. */
+void swl_measured_span(const swl_chart *chart, int measured, swl_show show, double *low, double *high);
+void swl_measured_curve(const swl_panel *panel, const swl_chart *chart, int measured, swl_show show, size_t shape);
+/* And over the map, where a mass flow was measured. */
+void swl_measured_map_span(const swl_chart *chart, double *flow_m3_s, double *low, double *high);
+void swl_measured_map(const swl_panel *panel, const swl_chart *chart);
+
 /* Records that the page is too small for its type. */
 swl_status swl_no_room(const swl_canvas *canvas, swl_err *err);
 

@@ -10,6 +10,7 @@ typedef struct series {
     double (*of_power)(const swl_power *power); /* in the place of value */
     const char *label;                          /* NULL where a panel has one curve */
     swl_spread_quantity quantity;               /* what its band is of */
+    int measured;                               /* swl_log_kind and 1 of what a run measures of it, 0 for nothing */
 } series;
 
 /* A panel: what it shows, and up to two limits drawn in it (NAN: none). */
@@ -75,20 +76,28 @@ static double series_value(const series *curve, const swl_check *check, size_t r
 static void strips_fill(const swl_chart *chart, strip_spec strips[STRIPS])
 {
     const swl_limit_values *limits = &chart->build->limits;
-    strips[0] = (strip_spec){.title = "Boost",
-                             .show = SWL_SHOW_BOOST,
-                             .curves = {{.value = boost, .quantity = SWL_SPREAD_BOOST}},
-                             .count = 1,
-                             .limits = {limits->boost_pa, NAN}};
-    strips[1] = (strip_spec){.title = "Air flow",
-                             .show = SWL_SHOW_MASS_FLOW,
-                             .curves = {{.value = flow, .quantity = SWL_SPREAD_MASS_FLOW}},
-                             .count = 1,
-                             .limits = {limits->mdot_sensor_kg_s, NAN}};
+    strips[0] = (strip_spec){
+        .title = "Boost",
+        .show = SWL_SHOW_BOOST,
+        .curves = {{.value = boost, .quantity = SWL_SPREAD_BOOST, .measured = SWL_LOG_MANIFOLD_PRESSURE + 1}},
+        .count = 1,
+        .limits = {limits->boost_pa, NAN}};
+    strips[1] =
+        (strip_spec){.title = "Air flow",
+                     .show = SWL_SHOW_MASS_FLOW,
+                     .curves = {{.value = flow, .quantity = SWL_SPREAD_MASS_FLOW, .measured = SWL_LOG_MASS_FLOW + 1}},
+                     .count = 1,
+                     .limits = {limits->mdot_sensor_kg_s, NAN}};
     strips[2] = (strip_spec){.title = "Temperature",
                              .show = SWL_SHOW_TEMPERATURE,
-                             .curves = {{.value = discharge, .label = "discharge", .quantity = SWL_SPREAD_DISCHARGE},
-                                        {.value = charge, .label = "charge", .quantity = SWL_SPREAD_CHARGE}},
+                             .curves = {{.value = discharge,
+                                         .label = "discharge",
+                                         .quantity = SWL_SPREAD_DISCHARGE,
+                                         .measured = SWL_LOG_DISCHARGE_TEMPERATURE + 1},
+                                        {.value = charge,
+                                         .label = "charge",
+                                         .quantity = SWL_SPREAD_CHARGE,
+                                         .measured = SWL_LOG_CHARGE_TEMPERATURE + 1}},
                              .count = 2,
                              .limits = {limits->t_discharge_k, limits->t_charge_k}};
     strips[3] = (strip_spec){.title = "Drive power",
@@ -103,13 +112,18 @@ static void strips_fill(const swl_chart *chart, strip_spec strips[STRIPS])
                              .limits = {chart->blower->continuous_rpm, chart->blower->short_time_rpm},
                              .is_speed = true};
     bool wheel = !isnan(chart->check->power[0].wheel_w);
-    strips[5] =
-        (strip_spec){.title = wheel ? "Estimated power" : "Estimated crank power",
-                     .show = SWL_SHOW_POWER,
-                     .curves = {{.of_power = crank_power, .label = "crank", .quantity = SWL_SPREAD_CRANK_POWER},
-                                {.of_power = wheel_power, .label = "wheels", .quantity = SWL_SPREAD_WHEEL_POWER}},
-                     .count = wheel ? 2 : 1,
-                     .limits = {NAN, NAN}};
+    strips[5] = (strip_spec){.title = wheel ? "Estimated power" : "Estimated crank power",
+                             .show = SWL_SHOW_POWER,
+                             .curves = {{.of_power = crank_power,
+                                         .label = "crank",
+                                         .quantity = SWL_SPREAD_CRANK_POWER,
+                                         .measured = SWL_LOG_CRANK_POWER + 1},
+                                        {.of_power = wheel_power,
+                                         .label = "wheels",
+                                         .quantity = SWL_SPREAD_WHEEL_POWER,
+                                         .measured = SWL_LOG_WHEEL_POWER + 1}},
+                             .count = wheel ? 2 : 1,
+                             .limits = {NAN, NAN}};
 }
 
 /* Span of a strip in the units shown: its curves, and its limits when they are not far above them. */
@@ -125,6 +139,9 @@ static void strip_span(const swl_chart *chart, const strip_spec *strip, double *
         }
         swl_band_curve_span(chart, strip->curves[c].quantity, strip->show, low, high);
     }
+    for (size_t c = 0; c < strip->count; c++) {
+        swl_measured_span(chart, strip->curves[c].measured, strip->show, low, high);
+    }
     if (strip->is_speed) {
         *high = fmax(*high, chart->check->blower_rpm_at_over_rev);
     }
@@ -136,7 +153,8 @@ static void strip_span(const swl_chart *chart, const strip_spec *strip, double *
             *low = fmin(*low, limit);
         }
     }
-    bool from_zero = strip->show != SWL_SHOW_TEMPERATURE && *low > 0;
+    /* Beside readings the difference is what counts. */
+    bool from_zero = strip->show != SWL_SHOW_TEMPERATURE && chart->log == NULL && *low > 0;
     *low = from_zero ? 0 : *low;
     double room = 0.1 * (*high - *low);
     double above = (strip->is_speed ? 0.3 : 0.2) * (*high - *low);
@@ -190,6 +208,14 @@ static void strip_limit_label(const swl_panel *panel, const swl_chart *chart, co
             return;
         }
     }
+    /* Where curves and readings leave no room, beside the title. */
+    label.across = 1;
+    label.down = 1;
+    label.x = panel->box.x1;
+    label.y = panel->box.y0 - 0.35 * size;
+    (void)swl_canvas_label_try(
+        panel->canvas, &label,
+        (swl_rect){panel->box.x0, panel->box.y0 - 3 * size, panel->box.x1 + size, panel->box.y0 + size});
 }
 
 static void strip_limits(const swl_panel *panel, const swl_chart *chart, const strip_spec *strip, double size)
@@ -310,6 +336,9 @@ static void strip_draw(const swl_panel *panel, const swl_chart *chart, const str
     for (size_t c = 0; c < strip->count; c++) {
         strip_curve(panel, chart, strip, c);
     }
+    for (size_t c = 0; c < strip->count; c++) {
+        swl_measured_curve(panel, chart, strip->curves[c].measured, strip->show, c);
+    }
     swl_panel_unclip(panel);
     swl_label title = {.x = panel->box.x0,
                        .y = panel->box.y0 - 0.35 * size,
@@ -339,6 +368,23 @@ static void strip_draw(const swl_panel *panel, const swl_chart *chart, const str
     }
 }
 
+/* Beside a run only the panels with readings stand, so that these have room. Returns: how many. */
+static size_t strips_measured(const swl_chart *chart, strip_spec strips[STRIPS])
+{
+    size_t kept = 0;
+    for (size_t k = 0; k < STRIPS; k++) {
+        bool measured = false;
+        for (size_t c = 0; c < strips[k].count; c++) {
+            int kind = strips[k].curves[c].measured;
+            measured = measured || (kind > 0 && chart->log->has[kind - 1]);
+        }
+        if (measured) {
+            strips[kept++] = strips[k];
+        }
+    }
+    return kept;
+}
+
 swl_status swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box, swl_err *err)
 {
     strip_spec strips[STRIPS];
@@ -349,9 +395,9 @@ swl_status swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect 
     double bottom = box.y1 - 3.4 * f;
     double gap = 1.75 * f;
     /* Power is there when it could be estimated and the page has room for it. */
-    size_t count = STRIPS;
+    size_t count = chart->log == NULL ? STRIPS : strips_measured(chart, strips);
     double height = (bottom - top - (double)(count - 1) * gap) / (double)count;
-    if (isnan(chart->check->basis.indicated_eff_frac) || height < 5 * f) {
+    if (count == STRIPS && (isnan(chart->check->basis.indicated_eff_frac) || height < 5 * f)) {
         count = STRIPS - 1;
         height = (bottom - top - (double)(count - 1) * gap) / (double)count;
     }

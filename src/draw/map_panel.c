@@ -58,6 +58,7 @@ static void scale_widen(swl_map_scale *scale, const swl_chart *chart)
         scale->ratio_high = fmax(scale->ratio_high, point->p_ratio);
     }
     swl_band_map_span(chart, &scale->vdot_m3_s, &scale->ratio_low, &scale->ratio_high);
+    swl_measured_map_span(chart, &scale->vdot_m3_s, &scale->ratio_low, &scale->ratio_high);
 }
 
 swl_status swl_draw_scale(const swl_chart *charts, size_t count, swl_map_scale *scale, swl_err *err)
@@ -478,6 +479,7 @@ swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, const swl_is
     if (chart->check != NULL) {
         swl_band_map_draw(&panel, chart);
         draw_hero(&panel, chart->check, chart->lean != 0 ? 0.75 : 1);
+        swl_measured_map(&panel, chart);
         swl_band_map_take(&panel, chart);
         draw_marks(&panel, chart, (chart->lean != 0 ? 0.8 : 0.95) * f);
     }

@@ -14,7 +14,7 @@ room_of_header() {
     air | atmosphere | flow | correction) echo air ;;
     map | engine | drive | blower | build | input | fuel) echo parts ;;
     match | check | field | power) echo match ;;
-    sensitivity | pulley | throttle | knock | sites | sobol | spread | compare) echo study ;;
+    sensitivity | pulley | throttle | knock | sites | sobol | spread | compare | log) echo study ;;
     files) echo files ;;
     report) echo report ;;
     draw) echo draw ;;

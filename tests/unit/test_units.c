@@ -88,6 +88,9 @@ static const unit_case unit_cases[] = {
     {SWL_DIM_FORCE, "lbf", 1, 4.448222, SEVEN_DIGITS},
     {SWL_DIM_HEAT_RATE, "W/K", 1, 1, EXACT},
     {SWL_DIM_HEAT_RATE, "kW/K", 1, 1000, EXACT},
+    {SWL_DIM_TIME, "s", 1, 1, EXACT},
+    {SWL_DIM_TIME, "ms", 1, 0.001, EXACT},
+    {SWL_DIM_TIME, "min", 1, 60, EXACT},
 };
 enum { UNIT_CASES = sizeof unit_cases / sizeof unit_cases[0] };
 
