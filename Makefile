@@ -104,10 +104,11 @@ docs: all $(BUILD)/tests/published/runner ## bring the documents' examples up to
 maps: $(BUILD)/generate ## compute the invented map tables anew
 	$(BUILD)/generate roots > maps/roots-185.csv
 	$(BUILD)/generate screw > maps/screw-120.csv
+	$(BUILD)/generate run maps/estate-roots.ini > maps/estate-roots-run.csv
 
 $(BUILD)/generate: maps/generate.c $(STATIC)
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) $< $(STATIC) -o $@ -lm
+	$(CC) $(ALL_CFLAGS) $< $(STATIC) -o $@ $(PKG_LIBS) -lm
 
 # ---- tests -------------------------------------------------------------------------------------------------
 

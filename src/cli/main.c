@@ -43,6 +43,13 @@ static const char help_spread[] =
     "and 95 % of each over engine speed and at its peak, the share of samples over each limit, and which input the\n"
     "spread comes from. With --format it draws the chart with its bands. The exit status rests on the middle values.\n";
 
+static const char help_log[] =
+    "Lays a measured run over the prediction: residuals at each engine speed, what belt slip, volumetric\n"
+    "efficiency and cooler effectiveness would explain them, how sure that is, and the keys that adopt it. RUN is a\n"
+    "CSV table with engine speed [rpm] and manifold pressure [kPa] (absolute) or boost [kPa], and where measured\n"
+    "throttle [%], time [s], charge temperature [degC], mass flow [g/s], intake pressure [kPa], discharge\n"
+    "temperature [degC], crank power [kW] and wheel power [kW].\n";
+
 const cli_command cli_commands[] = {
     {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check,
      CLI_SENSITIVITY | CLI_SITE, 1, 1, cli_check},
@@ -60,6 +67,8 @@ const cli_command cli_commands[] = {
      CLI_SPREAD | CLI_DRAWS | CLI_ONLY, 1, 1, cli_spread},
     {"compare", "BUILD...", "two to six builds side by side: one engine, different donors", help_compare,
      CLI_COMPARE | CLI_SITE | CLI_DRAWS, 2, 6, cli_compare},
+    {"log", "BUILD RUN", "a measured run laid over the prediction, and what explains the difference", help_log,
+     CLI_DRAWS | CLI_ONLY | CLI_SITE, 2, 2, cli_log},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
 
@@ -72,7 +81,7 @@ static void help_all(FILE *to)
         "usage: sweptline COMMAND [options] FILE\n\n",
         SWL_VERSION);
     for (size_t i = 0; i < cli_command_count; i++) {
-        (void)fprintf(to, "  %-8s %-8s %s\n", cli_commands[i].name, cli_commands[i].argument, cli_commands[i].summary);
+        (void)fprintf(to, "  %-8s %-9s %s\n", cli_commands[i].name, cli_commands[i].argument, cli_commands[i].summary);
     }
     (void)fprintf(to, "\nsweptline COMMAND --help tells a command's options; sweptline --version the version.\n"
                       "Exit status: 0 done and every limit kept, 1 done and a limit exceeded,\n"

@@ -23,4 +23,5 @@ run "$program" spread maps/estate-tolerances.ini --out plots --format png,svg,pd
 run "$program" compare maps/estate-roots.ini maps/estate-screw.ini --boost 60kPa --out plots --format png,pdf
 run "$program" inspect maps/roots-185.ini --out plots --format png,svg
 run "$program" inspect maps/screw-120.ini --out plots --format png,svg
+run "$program" log maps/estate-roots.ini maps/estate-roots-run.csv --out plots --format png
 [ -n "$quiet" ] || printf '\nThe charts are in plots/. Change blower_pulley in maps/estate-roots.ini and run\n  build/sweptline check maps/estate-roots.ini\n'

@@ -10,11 +10,16 @@ for unit in roots:roots-185 screw:screw-120; do
         fail=1
     fi
 done
+if ! "$build/generate" run maps/estate-roots.ini | cmp -s - maps/estate-roots-run.csv; then
+    echo "maps/estate-roots-run.csv is not what maps/generate.c computes; make maps"
+    fail=1
+fi
 sh tests/whole/reject.sh "$program" || fail=1
 sh tests/whole/program.sh "$program" || fail=1
 sh tests/whole/site.sh "$program" || fail=1
 sh tests/whole/spread.sh "$program" || fail=1
 sh tests/whole/compare.sh "$program" || fail=1
+sh tests/whole/log.sh "$program" || fail=1
 sh tests/support/docs.sh "$program" || fail=1
 sh tests/support/schema.sh "$program" || fail=1
 sh tests/support/install.sh "$build" || fail=1

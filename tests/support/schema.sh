@@ -50,5 +50,10 @@ sed "s|^unit = .*|unit = $PWD/maps/roots-185.ini|; s/^loss = 5 kPa .*/loss = 90 
 hold docs/schema/compare.json compare maps/estate-roots.ini "$folder/shut.ini" --manifold-flow 1200kg/h --speeds 2000,3000
 hold docs/schema/inspect.json inspect maps/roots-185.ini
 hold docs/schema/inspect.json inspect maps/screw-120.ini
+hold docs/schema/log.json log maps/estate-roots.ini maps/estate-roots-run.csv
+printf 'engine speed [rpm],manifold pressure [kPa]\n3000,45\n4000,46\n' >"$folder/gauge.csv"
+hold docs/schema/log.json log maps/estate-roots.ini "$folder/gauge.csv"
+printf 'engine speed [rpm],boost [psi],wheel power [hp],discharge temperature [degF],intake pressure [psi]\n3000,6.4,210,171,14.2\n4000,6.2,,170,14.1\n5000,9.9,340,,14\n' >"$folder/few.csv"
+hold docs/schema/log.json log maps/estate-roots.ini "$folder/few.csv"
 echo "$passed passed, $failed failed"
 [ "$failed" = 0 ]

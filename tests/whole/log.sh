@@ -1,0 +1,84 @@
+#!/bin/sh
+# Runs of `sweptline log`: log.sh PROGRAM. Exit status, what is said first, what is written, and the way there and back
+# through the keys that it names.
+set -u
+LC_ALL=C
+export LC_ALL
+program=$1
+maps=$(cd "$(dirname "$0")/../../maps" && pwd) || exit 1
+work=$(mktemp -d) || exit 1
+trap 'rm -rf "$work"' EXIT
+cp "$maps"/*.ini "$maps"/*.csv "$work" && cd "$work" || exit 1
+# A sanitizer build also sees what the drawing libraries keep until the end.
+LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
+export LSAN_OPTIONS
+passed=0
+failed=0
+holds() {
+    wrong=$1
+    shift
+    if "$@" >holds.txt 2>&1; then
+        passed=$((passed + 1))
+    else
+        failed=$((failed + 1))
+        echo "log.sh: $wrong"
+        head -5 holds.txt | sed 's/^/    /'
+    fi
+}
+ends() {
+    want=$1
+    shift
+    "$program" "$@" >out.txt 2>err.txt </dev/null
+    got=$?
+    holds "exit status $got where $want is due: $*" test "$got" = "$want"
+}
+
+# The demo: what was put into it is found.
+ends 0 log estate-roots.ini estate-roots-run.csv --json log.json --csv log.csv --format png,svg --out pictures
+holds "the text is not printed" grep -q '^Finding' out.txt
+holds "the slip's onset is not found" grep -q 'explains it best that starts at a blower speed of 8' out.txt
+holds "the cooler is not found" grep -q 'effectiveness = 6[12]\.' out.txt
+holds "a line is wider than 100 columns" awk 'length($0) > 100 { exit 1 }' out.txt
+holds "a picture is missing" test -s pictures/estate-roots-run-log.png -a -s pictures/estate-roots-run-log.svg
+holds "the CSV does not have a row for each that is used" test "$(wc -l <log.csv)" = 96
+holds "the JSON has not its rows" grep -q '"rows_used": 95' log.json
+ends 0 log estate-roots.ini estate-roots-run.csv --units us
+holds "a line in US units is wider than 100 columns" awk 'length($0) > 100 { exit 1 }' out.txt
+holds "US units are not used" grep -q 'charge, degF' out.txt
+ends 0 log estate-roots.ini estate-roots-run.csv --json -
+holds "JSON on standard output has company" test "$(head -c 1 out.txt)" = '{'
+"$program" log estate-roots.ini - <estate-roots-run.csv >piped.txt 2>err.txt
+holds "a run on standard input is not read" grep -q '^Run     -: 105 rows read, 95 used' piped.txt
+
+# The table of a check is a run of its build, and of no other. What the finding asks for leads back to that build.
+ends 0 check estate-roots.ini --csv own.csv
+ends 0 log estate-roots.ini own.csv
+holds "a build's own line does not agree with it" grep -q 'agrees with the prediction' out.txt
+sed 's/^displacement = 4.4 L/&\nvolumetric_efficiency_factor = 1.07/; s/^effectiveness = .*/effectiveness = 55 %/' \
+    estate-roots.ini >other.ini
+"$program" check other.ini --csv other.csv >/dev/null 2>err.txt
+ends 0 log estate-roots.ini other.csv
+holds "the factor is not found" grep -q '^  \[engine\] volumetric_efficiency_factor = 1.0700' out.txt
+holds "the effectiveness is not found" grep -q '^  \[cooler\] effectiveness = 55.0 %' out.txt
+factor=$(sed -n 's/^  \[engine\] \(.*\)/\1/p' out.txt)
+cooler=$(sed -n 's/^  \[cooler\] \(.*\)/\1/p' out.txt)
+sed "s/^displacement = 4.4 L/&\n$factor/; s/^effectiveness = .*/$cooler/" estate-roots.ini >adopted.ini
+ends 0 log adopted.ini other.csv
+holds "what was adopted does not agree" grep -q 'agrees with the prediction' out.txt
+
+# A measured boost over its limit comes first and sets the exit status, also at part throttle.
+printf 'engine speed [rpm],throttle [%%],boost [kPa]\n2000,100,44\n3000,100,44.5\n4000,60,72.5\n5000,100,44.4\n' >over.csv
+ends 1 log estate-roots.ini over.csv
+holds "a boost over its limit is not said first" sh -c 'head -1 out.txt | grep -q "MEASURED OVER ITS LIMIT: boost, 72.5 kPa at 4000 rpm (line 4)"'
+# So does a predicted one.
+ends 1 log estate-screw.ini own.csv
+holds "a predicted one is not said" grep -q '^Predicted over its limit' out.txt
+
+# Gauge for absolute.
+printf 'engine speed [rpm],manifold pressure [kPa]\n2000,44\n3000,44.5\n4000,42\n5000,44.4\n6000,53\n' >gauge.csv
+ends 0 log estate-roots.ini gauge.csv
+holds "gauge for absolute is not seen" grep -q 'looks like a gauge pressure' out.txt
+holds "and yet it was fitted" grep -q 'not fitted: the pressures look like gauge' out.txt
+
+echo "$passed passed, $failed failed"
+[ "$failed" = 0 ]
