@@ -3,6 +3,7 @@
 #define SWEPTLINE_BUILD_H
 
 #include "sweptline/blower.h"
+#include "sweptline/cooler.h"
 #include "sweptline/drive.h"
 #include "sweptline/engine.h"
 #include "sweptline/flow.h"
@@ -31,12 +32,16 @@ typedef struct swl_intake {
     double heat_pickup_k;
 } swl_intake;
 
-/* effectiveness_frac is 0 when there is no cooler. */
-typedef struct swl_cooler {
-    double effectiveness_frac;
-    double t_coolant_k;
-    swl_loss loss;
-} swl_cooler;
+/* A cycle of pulls at wide-open throttle and rests. pulls is 0 when none is given. */
+typedef struct swl_cycle {
+    int pulls;
+    double from_rpm, to_rpm; /* engine speed rises evenly from one to the other; 0: ends of the rev range */
+    double pull_s, rest_s;
+    double t_start_k;     /* coolant; 0: the coolant_temperature of a build without a loop, else front air */
+    double t_recovered_k; /* rise above the start at which the circuit counts as recovered */
+    double rest_heat_w;   /* heat that the charge gives off while the engine idles */
+    double rest_air_kg_s; /* front exchanger, at rest; NAN: as in a pull */
+} swl_cycle;
 
 /* NAN: not given. */
 typedef struct swl_limit_values {
@@ -62,6 +67,9 @@ enum {
     SWL_ASSUMED_NO_MECHANICAL_LOSS = 256,
     SWL_ASSUMED_COEFFICIENT = 512,
     SWL_ASSUMED_NO_BACK_PRESSURE = 4096,
+    SWL_ASSUMED_WATER = 16384,
+    SWL_ASSUMED_FRONT_AIR = 32768,
+    SWL_ASSUMED_ONE_PASS = 65536,
     SWL_READ_BUT_UNUSED = 1024 /* sections that other commands use */
 };
 
@@ -75,6 +83,7 @@ typedef struct swl_build {
     swl_drive drive;
     swl_blower blower;
     swl_cooler cooler;
+    swl_cycle cycle;
     swl_limit_values limits;
     unsigned assumed;
     swl_input inputs[SWL_INPUTS_MAX]; /* those given with +- */

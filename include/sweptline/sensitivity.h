@@ -4,7 +4,7 @@
 
 #include "sweptline/match.h"
 
-enum { SWL_SENSITIVITY_MAX = 12 };
+enum { SWL_SENSITIVITY_MAX = 16 };
 
 /* One input changed by one step, all else alike; what the results at one engine speed gain by it. */
 typedef struct swl_sensitivity_row {

@@ -7,22 +7,23 @@
 
 /* A temperature and a temperature difference are two kinds. */
 typedef enum swl_dim {
-    SWL_DIM_NUMBER,      /* bare number */
-    SWL_DIM_FRACTION,    /* per cent, or a bare fraction */
-    SWL_DIM_LENGTH,      /* m */
-    SWL_DIM_VOLUME,      /* m3 */
-    SWL_DIM_VOLUME_REV,  /* m3 per revolution */
-    SWL_DIM_SPEED,       /* rev/min */
-    SWL_DIM_TEMPERATURE, /* K */
-    SWL_DIM_TEMP_CHANGE, /* K */
-    SWL_DIM_PRESSURE,    /* Pa, absolute or a difference as the key says */
-    SWL_DIM_MASS_FLOW,   /* kg/s */
-    SWL_DIM_VOLUME_FLOW, /* m3/s */
-    SWL_DIM_POWER,       /* W */
-    SWL_DIM_TORQUE,      /* N m */
-    SWL_DIM_FORCE,       /* N */
-    SWL_DIM_HEAT_RATE,   /* W/K */
-    SWL_DIM_TIME,        /* s */
+    SWL_DIM_NUMBER,        /* bare number */
+    SWL_DIM_FRACTION,      /* per cent, or a bare fraction */
+    SWL_DIM_LENGTH,        /* m */
+    SWL_DIM_VOLUME,        /* m3 */
+    SWL_DIM_VOLUME_REV,    /* m3 per revolution */
+    SWL_DIM_SPEED,         /* rev/min */
+    SWL_DIM_TEMPERATURE,   /* K */
+    SWL_DIM_TEMP_CHANGE,   /* K */
+    SWL_DIM_PRESSURE,      /* Pa, absolute or a difference as the key says */
+    SWL_DIM_MASS_FLOW,     /* kg/s */
+    SWL_DIM_VOLUME_FLOW,   /* m3/s */
+    SWL_DIM_POWER,         /* W */
+    SWL_DIM_TORQUE,        /* N m */
+    SWL_DIM_FORCE,         /* N */
+    SWL_DIM_HEAT_RATE,     /* W/K */
+    SWL_DIM_HEAT_CAPACITY, /* J/K */
+    SWL_DIM_TIME,          /* s */
     SWL_DIM_COUNT
 } swl_dim;
 
@@ -76,6 +77,7 @@ typedef enum swl_show {
     SWL_SHOW_VOLUME,
     SWL_SHOW_FUEL_FLOW,
     SWL_SHOW_DENSITY,
+    SWL_SHOW_ENERGY,
     SWL_SHOW_COUNT
 } swl_show;
 

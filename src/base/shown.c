@@ -15,6 +15,7 @@ static const swl_shown shown_rows[SWL_SHOW_COUNT][2] = {
     [SWL_SHOW_POWER] = {{"kW", 1e-3, 0, 1}, {"hp", 0.00134102208959503, 0, 1}},
     [SWL_SHOW_TORQUE] = {{"N.m", 1, 0, 1}, {"lbf.ft", 0.737562149277265, 0, 1}},
     [SWL_SHOW_LENGTH] = {{"mm", 1e3, 0, 1}, {"in", 39.3700787401575, 0, 3}},
+    [SWL_SHOW_ENERGY] = {{"kJ", 1e-3, 0, 1}, {"Btu", 0.000947817120313317, 0, 1}},
     [SWL_SHOW_VOLUME] = {{"L", 1e3, 0, 2}, {"in3", 61023.7440947323, 0, 1}},
     [SWL_SHOW_FUEL_FLOW] = {{"kg/h", 3600, 0, 1}, {"lb/h", 7936.64143865556, 0, 1}},
     [SWL_SHOW_DENSITY] = {{"kg/m3", 1, 0, 3}, {"lb/ft3", 0.0624279605761446, 0, 4}},

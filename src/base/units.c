@@ -92,6 +92,8 @@ static const unit_row unit_rows[] = {
     {SWL_DIM_FORCE, true, "lbf", POUND *GRAVITY, 0},
     {SWL_DIM_HEAT_RATE, true, "W/K", 1, 0},
     {SWL_DIM_HEAT_RATE, true, "kW/K", 1e3, 0},
+    {SWL_DIM_HEAT_CAPACITY, true, "kJ/K", 1e3, 0},
+    {SWL_DIM_HEAT_CAPACITY, true, "J/K", 1, 0},
     {SWL_DIM_TIME, true, "s", 1, 0},
     {SWL_DIM_TIME, true, "ms", 1e-3, 0},
     {SWL_DIM_TIME, true, "min", 60, 0},
@@ -115,6 +117,7 @@ static const char *const dim_words[SWL_DIM_COUNT] = {
     [SWL_DIM_TORQUE] = "a torque with its unit",
     [SWL_DIM_FORCE] = "a force with its unit",
     [SWL_DIM_HEAT_RATE] = "a heat rate per kelvin with its unit",
+    [SWL_DIM_HEAT_CAPACITY] = "a heat capacity with its unit",
     [SWL_DIM_TIME] = "a time with its unit",
 };
 

@@ -2,7 +2,12 @@
 
 #include "sweptline/atmosphere.h"
 #include "sweptline/check.h"
+#include "sweptline/coolant.h"
+#include "sweptline/exchanger.h"
 #include "sweptline/fuel.h"
+#include "sweptline/soak.h"
+
+#include "files/water.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -106,15 +111,48 @@ static const swl_key build_keys[] = {
     {"drive", "slip", KEY_QUANTITY, SWL_DIM_FRACTION, AT(drive.slip_frac), 0, 0.3, "0 % to 30 %", NULL, 0, 0},
 
     {"cooler", "effectiveness", KEY_QUANTITY, SWL_DIM_FRACTION, AT(cooler.effectiveness_frac), 0, 1, "0 % to 100 %",
-     NULL, KEY_REQUIRED, 0},
+     NULL, 0, 0},
+    {"cooler", "effectiveness_over_flow", KEY_FLOW_CURVE, SWL_DIM_FRACTION, AT(cooler.effectiveness), 0, 1,
+     "0 % to 100 %, a curve as `0.05 kg/s: 85 %, 0.30 kg/s: 70 %` or a CSV file,", NULL, 0,
+     AT(cooler.effectiveness_half_width)},
+    {"cooler", "ua", KEY_QUANTITY, SWL_DIM_HEAT_RATE, AT(cooler.ua_w_k), 1, 1e5, "1 W/K to 100 kW/K", NULL, 0, 0},
+    {"cooler", "passes", KEY_COUNT, 0, AT(cooler.passes), 1, SWL_PASSES_MAX, "a whole number from 1 to 3", NULL, 0, 0},
     {"cooler", "coolant_temperature", KEY_QUANTITY, SWL_DIM_TEMPERATURE, AT(cooler.t_coolant_k), 233.15, 393.15,
-     "-40 degC to 120 degC", NULL, KEY_REQUIRED, 0},
+     "-40 degC to 120 degC", NULL, 0, 0},
     {"cooler", "loss", KEY_LOSS, SWL_DIM_VOLUME_FLOW, AT(cooler.loss), LOSS_RANGE, NULL, 0, 0},
-    {"cooler", "ua", KEY_LATER, 0, 0, 0, 0, "give effectiveness", NULL, 0, 0},
-    {"cooler", "coolant_flow", KEY_LATER, 0, 0, 0, 0, "give coolant_temperature alone", NULL, 0, 0},
-    {"cooler", "coolant_volume", KEY_LATER, 0, 0, 0, 0, "give coolant_temperature alone", NULL, 0, 0},
-    {"cooler", "front_effectiveness", KEY_LATER, 0, 0, 0, 0, "give coolant_temperature alone", NULL, 0, 0},
-    {"cooler", "front_air_temperature", KEY_LATER, 0, 0, 0, 0, "give coolant_temperature alone", NULL, 0, 0},
+    {"cooler", "coolant", KEY_COOLANT, 0, AT(cooler.glycol_frac), SWL_GLYCOL_MIN_FRAC, SWL_GLYCOL_MAX_FRAC,
+     "water, or water-glycol and 10 % to 60 % of ethylene glycol by volume, as `water-glycol 40 %`,", NULL, 0, 0},
+    {"cooler", "coolant_flow", KEY_QUANTITY, SWL_DIM_VOLUME_FLOW, AT(cooler.coolant_m3_s), 1e-6, 0.1,
+     "0.001 L/s to 100 L/s, as 18 L/min,", NULL, 0, 0},
+    {"cooler", "coolant_volume", KEY_QUANTITY, SWL_DIM_VOLUME, AT(cooler.coolant_volume_m3), 1e-5, 10,
+     "10 cc to 10000 L", NULL, 0, 0},
+    {"cooler", "metal_heat_capacity", KEY_QUANTITY, SWL_DIM_HEAT_CAPACITY, AT(cooler.metal_j_k), 0, 1e7,
+     "0 J/K to 10000 kJ/K", NULL, 0, 0},
+    {"cooler", "front_effectiveness", KEY_QUANTITY, SWL_DIM_FRACTION, AT(cooler.front_effectiveness_frac), 0.01, 1,
+     "1 % to 100 %", NULL, 0, 0},
+    {"cooler", "front_ua", KEY_QUANTITY, SWL_DIM_HEAT_RATE, AT(cooler.front_ua_w_k), 1, 1e5, "1 W/K to 100 kW/K", NULL,
+     0, 0},
+    {"cooler", "front_air_flow", KEY_AIR_FLOW, SWL_DIM_VOLUME_FLOW, AT(cooler.front_air_kg_s), 1e-3, 100,
+     "1 g/s to 100 kg/s, as 0.9 kg/s or 2500 m3/h,", NULL, 0, 0},
+    {"cooler", "front_air_temperature", KEY_QUANTITY, SWL_DIM_TEMPERATURE, AT(cooler.t_front_air_k), 213.15, 373.15,
+     "-60 degC to 100 degC", NULL, 0, 0},
+
+    {"soak", "pulls", KEY_COUNT, 0, AT(cycle.pulls), 1, SWL_SOAK_PULLS_MAX, "a whole number from 1 to 100", NULL,
+     KEY_REQUIRED, 0},
+    {"soak", "pull_time", KEY_QUANTITY, SWL_DIM_TIME, AT(cycle.pull_s), 0.1, 7200, "0.1 s to 120 min", NULL,
+     KEY_REQUIRED, 0},
+    {"soak", "rest_time", KEY_QUANTITY, SWL_DIM_TIME, AT(cycle.rest_s), 0.1, 7200, "0.1 s to 120 min", NULL,
+     KEY_REQUIRED, 0},
+    {"soak", "pull_from", KEY_QUANTITY, SWL_DIM_SPEED, AT(cycle.from_rpm), 100, 30000, "100 rpm to 30000 rpm", NULL, 0,
+     0},
+    {"soak", "pull_to", KEY_QUANTITY, SWL_DIM_SPEED, AT(cycle.to_rpm), 100, 30000, "100 rpm to 30000 rpm", NULL, 0, 0},
+    {"soak", "start_temperature", KEY_QUANTITY, SWL_DIM_TEMPERATURE, AT(cycle.t_start_k), 233.15, 393.15,
+     "-40 degC to 120 degC", NULL, 0, 0},
+    {"soak", "recovered_within", KEY_QUANTITY, SWL_DIM_TEMP_CHANGE, AT(cycle.t_recovered_k), 0.01, 50, "0.01 K to 50 K",
+     NULL, 0, 0},
+    {"soak", "rest_heat", KEY_QUANTITY, SWL_DIM_POWER, AT(cycle.rest_heat_w), 0, 1e5, "0 kW to 100 kW", NULL, 0, 0},
+    {"soak", "rest_air_flow", KEY_AIR_FLOW, SWL_DIM_VOLUME_FLOW, AT(cycle.rest_air_kg_s), 1e-3, 100,
+     "1 g/s to 100 kg/s, as 0.2 kg/s or 600 m3/h,", NULL, 0, 0},
 
     {"limits", "boost", KEY_QUANTITY, SWL_DIM_PRESSURE, AT(limits.boost_pa), 1e3, 7e5,
      "1 kPa to 700 kPa above site pressure", NULL, 0, 0},
@@ -135,6 +173,9 @@ static const swl_key build_keys[] = {
 #define BUILD_KEYS (sizeof build_keys / sizeof build_keys[0])
 _Static_assert(BUILD_KEYS <= (size_t)KEYS_MAX, "place[] holds a slot for every key");
 
+_Static_assert(offsetof(swl_cooler, effectiveness_shift) ==
+                   offsetof(swl_cooler, effectiveness_half_width) + sizeof(swl_curve *),
+               "keys.c finds the shift behind the curve of half-widths");
 _Static_assert(offsetof(build_raw, build) == 0, "an input's place in the raw build is that in the build");
 _Static_assert(offsetof(swl_engine, ve_shift) == offsetof(swl_engine, ve_half_width) + sizeof(swl_curve *),
                "keys.c finds the shift behind the curve of half-widths");
@@ -145,8 +186,8 @@ const swl_key *swl_build_keys(size_t *count)
     return build_keys;
 }
 
-static const char *const build_sections[] = {"build",  "site",   "engine", "intake",  "blower", "drive",
-                                             "cooler", "limits", "belt",   "pulley ", NULL};
+static const char *const build_sections[] = {"build",  "site", "engine", "intake", "blower",  "drive",
+                                             "cooler", "soak", "limits", "belt",   "pulley ", NULL};
 
 static build_raw build_defaults(void)
 {
@@ -169,6 +210,7 @@ static build_raw build_defaults(void)
                            .throttle_count = 1,
                            .discharge_coefficient = 0.85},
                 .drive = {.jackshaft_ratio = 1},
+                .cycle = {.t_recovered_k = 2, .rest_air_kg_s = NAN},
                 .limits = {NAN, NAN, NAN, NAN, NAN, NAN, NAN},
             },
         .t_effect = -1,
@@ -432,6 +474,7 @@ swl_status swl_build_load(const swl_source *source, const char *path, swl_build 
         finish_parts(&file, &raw.build);
         finish_adapter(&file, &raw.build);
         finish_power(&file, &raw.build);
+        swl_water_finish(&file, &raw.build);
         raw.build.units = raw.units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
         if (raw.build.name[0] == '\0') {
             name_of_path(path, raw.build.name, sizeof raw.build.name);

@@ -6,7 +6,27 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* The points of a volumetric-efficiency curve as they are read. */
+/* What a curve stands over. */
+typedef struct curve_axis {
+    swl_dim dim;
+    const char *words;
+    const char *short_words;
+    const char *unit; /* of SI values in messages */
+    double low, high;
+    const char *accept;
+    bool bare; /* a number without a unit is taken */
+} curve_axis;
+
+static const curve_axis axis_speed = {SWL_DIM_SPEED, "engine speed", "rpm", "rpm", 1, 30000, "1 to 30000 rpm", true};
+static const curve_axis axis_flow = {
+    SWL_DIM_MASS_FLOW, "air mass flow", "flow", "kg/s", 1e-4, 20, "0.1 g/s to 20 kg/s", false};
+
+static const curve_axis *axis_of(const swl_key *key)
+{
+    return key->type == KEY_FLOW_CURVE ? &axis_flow : &axis_speed;
+}
+
+/* The points of a curve as they are read. */
 typedef struct curve_points {
     double x[SWL_CURVE_POINTS_MAX];
     double y[SWL_CURVE_POINTS_MAX];
@@ -27,10 +47,10 @@ static void point_add(swl_keys_file *file, const swl_text *text, const swl_key *
                       swl_slice x_at, double x, swl_slice y_at, swl_quantity given)
 {
     double y = given.value;
-    if (!(x >= 1 && x <= 30000)) {
-        swl_diag_add(file->diags, SWL_ERROR, text, x_at.at,
-                     "%s: read an engine speed of `%.*s`; 1 to 30000 rpm is accepted", key->name, swl_slice_shown(x_at),
-                     x_at.at);
+    const curve_axis *axis = axis_of(key);
+    if (!(x >= axis->low && x <= axis->high)) {
+        swl_diag_add(file->diags, SWL_ERROR, text, x_at.at, "%s: read an %s of `%.*s`; %s is accepted", key->name,
+                     axis->words, swl_slice_shown(x_at), x_at.at, axis->accept);
         points->broken = true;
     } else if (!(y >= key->low && y <= key->high)) {
         swl_diag_add(file->diags, SWL_ERROR, text, y_at.at, "%s: read `%.*s`; %s is accepted", key->name,
@@ -38,8 +58,8 @@ static void point_add(swl_keys_file *file, const swl_text *text, const swl_key *
         points->broken = true;
     } else if (points->count > 0 && x <= points->x[points->count - 1]) {
         swl_diag_add(file->diags, SWL_ERROR, text, x_at.at,
-                     "%s: read %.6g rpm after %.6g rpm; engine speeds must rise from point to point", key->name, x,
-                     points->x[points->count - 1]);
+                     "%s: read %.6g %s after %.6g %s; %ss must rise from point to point", key->name, x, axis->unit,
+                     points->x[points->count - 1], axis->unit, axis->words);
         points->broken = true;
     } else if (points->count >= SWL_CURVE_POINTS_MAX) {
         points_refuse(file, text, points, x_at.at, key->name, "more than 500 points");
@@ -51,21 +71,28 @@ static void point_add(swl_keys_file *file, const swl_text *text, const swl_key *
     }
 }
 
-bool swl_rpm_read(swl_slice slice, double *x, swl_fault *fault)
+/* An engine speed may carry its unit or not. */
+static bool x_read(const curve_axis *axis, swl_slice slice, double *x, swl_fault *fault)
 {
     swl_quantity quantity = {0};
     swl_fault ignored = {0};
-    if (swl_number_read(slice, x, &ignored)) {
+    if (axis->bare && swl_number_read(slice, x, &ignored)) {
         return true;
     }
-    bool ok = swl_quantity_read(slice, SWL_DIM_SPEED, &quantity, fault);
+    bool ok = swl_quantity_read(slice, axis->dim, &quantity, fault);
     if (ok && quantity.half_width > 0) {
         fault->at = slice.at;
-        (void)snprintf(fault->text, sizeof fault->text, "read +- on an engine speed; it is accepted on the value only");
+        (void)snprintf(fault->text, sizeof fault->text, "read +- on an %s; it is accepted on the value only",
+                       axis->words);
         ok = false;
     }
     *x = quantity.value;
     return ok;
+}
+
+bool swl_rpm_read(swl_slice slice, double *x, swl_fault *fault)
+{
+    return x_read(&axis_speed, slice, x, fault);
 }
 
 static void points_inline(swl_keys_file *file, const swl_key *key, swl_slice value, curve_points *points)
@@ -87,10 +114,9 @@ static void points_inline(swl_keys_file *file, const swl_key *key, swl_slice val
         swl_quantity y = {0};
         swl_fault fault = {0};
         if (after.at == NULL) {
-            swl_diag_add(
-                file->diags, SWL_ERROR, file->text, point.at,
-                "%s: read `%.*s`; a curve is x: y, x: y, ..., engine speed before the colon, or the name of a CSV file",
-                key->name, swl_slice_shown(point), point.at);
+            swl_diag_add(file->diags, SWL_ERROR, file->text, point.at,
+                         "%s: read `%.*s`; a curve is x: y, x: y, ..., %s before the colon, or the name of a CSV file",
+                         key->name, swl_slice_shown(point), point.at, axis_of(key)->words);
             points->broken = true;
             continue;
         }
@@ -98,7 +124,7 @@ static void points_inline(swl_keys_file *file, const swl_key *key, swl_slice val
         if (y_at.len == 0) {
             y_at.at = point.at + point.len;
         }
-        if (!swl_rpm_read(x_at, &x, &fault) || !swl_quantity_read(y_at, key->dim, &y, &fault)) {
+        if (!x_read(axis_of(key), x_at, &x, &fault) || !swl_quantity_read(y_at, key->dim, &y, &fault)) {
             points_refuse(file, file->text, points, fault.at, key->name, fault.text);
             continue;
         }
@@ -132,10 +158,16 @@ static bool head_read(swl_keys_file *file, const swl_text *text, swl_slice head,
 /* The first two columns are read whatever they are called, and that is told when they are called something else. */
 static void note_columns(swl_keys_file *file, const swl_key *key, const swl_text *text, const swl_csv *csv)
 {
+    const curve_axis *axis = axis_of(key);
     bool pressure = key->dim == SWL_DIM_PRESSURE;
+    bool cooler = key->type == KEY_FLOW_CURVE;
     bool number = key->dim == SWL_DIM_NUMBER;
-    const char *const names[] = {"engine speed", pressure ? "friction" : number ? key->name : "volumetric efficiency"};
-    const char *const short_names[] = {"rpm", pressure ? "fmep" : number ? key->name : "ve"};
+    const char *value = pressure ? "friction" : cooler ? "effectiveness" : number ? key->name : "volumetric efficiency";
+    const char *const names[] = {axis->words, value};
+    const char *const short_names[] = {axis->short_words, pressure ? "fmep"
+                                                          : cooler ? "eps"
+                                                          : number ? key->name
+                                                                   : "ve"};
     for (size_t c = 0; c < csv->columns; c++) {
         swl_slice unit;
         swl_slice name = swl_csv_head(swl_csv_cell(csv, 0, c), &unit);
@@ -158,10 +190,12 @@ static void points_table(swl_keys_file *file, const swl_key *key, const swl_text
     swl_slice x_head = swl_csv_cell(csv, 0, 0);
     if (csv->columns < 2) {
         points_refuse(file, text, points, x_head.at, key->name,
-                      "the table has one column; two are wanted, engine speed [rpm] and the value");
+                      axis_of(key)->bare
+                          ? "the table has one column; two are wanted, engine speed [rpm] and the value"
+                          : "the table has one column; two are wanted, air mass flow [kg/s] and the value");
         return;
     }
-    if (!head_read(file, text, x_head, SWL_DIM_SPEED, &factor[0], &offset[0]) ||
+    if (!head_read(file, text, x_head, axis_of(key)->dim, &factor[0], &offset[0]) ||
         !head_read(file, text, swl_csv_cell(csv, 0, 1), key->dim, &factor[1], &offset[1])) {
         points->broken = true;
         return;

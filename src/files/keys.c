@@ -271,6 +271,50 @@ static void read_power_at(swl_keys_file *file, const swl_key *key, swl_slice val
     }
 }
 
+static void read_air_flow(swl_keys_file *file, const swl_key *key, swl_slice value, double *to)
+{
+    swl_quantity flow = {0};
+    swl_fault fault = {0};
+    if (!read_loss_flow(key, value, &flow, &fault)) {
+        refuse(file, key, &fault);
+    } else if (!(flow.value >= key->low && flow.value <= key->high)) {
+        refuse_range(file, key, value);
+    } else {
+        keep_input(file, key, NULL,
+                   &(swl_input){.offset = key->offset,
+                                .middle = flow.value,
+                                .half_width = flow.half_width,
+                                .low = key->low,
+                                .high = key->high});
+        *to = flow.value;
+    }
+}
+
+static void read_coolant(swl_keys_file *file, const swl_key *key, swl_slice value, double *to)
+{
+    swl_slice rest = value;
+    swl_slice word = swl_slice_split(&rest, ' ');
+    swl_quantity share = {0};
+    swl_fault fault = {0};
+    if (swl_slice_is(value, "water")) {
+        *to = 0;
+    } else if (!swl_slice_is(word, "water-glycol") || rest.at == NULL) {
+        refuse_range(file, key, value);
+    } else if (!swl_quantity_read(swl_slice_trim(rest), SWL_DIM_FRACTION, &share, &fault)) {
+        refuse(file, key, &fault);
+    } else if (!(share.value >= key->low && share.value <= key->high)) {
+        refuse_range(file, key, value);
+    } else {
+        keep_input(file, key, NULL,
+                   &(swl_input){.offset = key->offset,
+                                .middle = share.value,
+                                .half_width = share.half_width,
+                                .low = key->low,
+                                .high = key->high});
+        *to = share.value;
+    }
+}
+
 /* ISO 9981:2020: the nominal effective line differential of a PK belt is 2 mm. */
 static void read_belt(const swl_keys_file *file, const swl_key *key, swl_slice value, swl_drive *drive)
 {
@@ -317,7 +361,8 @@ static swl_status read_value(swl_keys_file *file, const swl_key *key, swl_slice 
     case KEY_CHOICE:
         read_choice(file, key, value, to);
         break;
-    case KEY_CURVE: {
+    case KEY_CURVE:
+    case KEY_FLOW_CURVE: {
         swl_err own = {0};
         swl_curve *half_width = NULL;
         *(swl_curve **)to = swl_curve_value_read(file, key, value, &half_width, &own);
@@ -333,6 +378,12 @@ static swl_status read_value(swl_keys_file *file, const swl_key *key, swl_slice 
         break;
     case KEY_POWER_AT:
         read_power_at(file, key, value, to);
+        break;
+    case KEY_AIR_FLOW:
+        read_air_flow(file, key, value, to);
+        break;
+    case KEY_COOLANT:
+        read_coolant(file, key, value, to);
         break;
     case KEY_BELT:
         read_belt(file, key, value, to);

@@ -6,16 +6,19 @@
 #include "sweptline/ini.h"
 
 typedef enum swl_key_type {
-    KEY_TEXT,     /* char[size] */
-    KEY_QUANTITY, /* double, SI */
-    KEY_COUNT,    /* int */
-    KEY_CHOICE,   /* int, index into choices */
-    KEY_CURVE,    /* swl_curve *, over engine speed */
-    KEY_LOSS,     /* swl_loss, "pressure at flow" */
-    KEY_POWER_AT, /* two doubles, power and speed */
-    KEY_BELT,     /* swl_drive's profile, ribs and differential */
-    KEY_FILE,     /* a file name, given to the reader's context by its place */
-    KEY_LATER     /* known, for a command that is not there yet: an error that says so */
+    KEY_TEXT,       /* char[size] */
+    KEY_QUANTITY,   /* double, SI */
+    KEY_COUNT,      /* int */
+    KEY_CHOICE,     /* int, index into choices */
+    KEY_CURVE,      /* swl_curve *, over engine speed */
+    KEY_LOSS,       /* swl_loss, "pressure at flow" */
+    KEY_POWER_AT,   /* two doubles, power and speed */
+    KEY_FLOW_CURVE, /* swl_curve *, over air mass flow */
+    KEY_AIR_FLOW,   /* double, kg/s; a volume flow is of air as cold as a loss's */
+    KEY_COOLANT,    /* double, share of glycol: "water" or "water-glycol 50 %" */
+    KEY_BELT,       /* swl_drive's profile, ribs and differential */
+    KEY_FILE,       /* a file name, given to the reader's context by its place */
+    KEY_LATER       /* known, for a command that is not there yet: an error that says so */
 } swl_key_type;
 
 enum {
@@ -38,7 +41,7 @@ typedef struct swl_key {
 } swl_key;
 
 /* place[k] is where key k's value stands in the text, NULL when it was not given. */
-enum { KEYS_MAX = 64 };
+enum { KEYS_MAX = 96 };
 typedef struct swl_keys_file {
     const swl_source *source;
     const char *path;

@@ -1,5 +1,7 @@
 #include "sweptline/match.h"
 
+#include "sweptline/coolant.h"
+
 #include "base/gsl_quiet.h"
 
 #include <gsl/gsl_errno.h>
@@ -32,7 +34,8 @@ struct swl_match {
     double loss_intake;
     double loss_cooler;
     double drive_ratio;
-    bool steep; /* the map may have the flows balance more than once */
+    double t_held_k; /* coolant at the core's inlet; NAN: as the build says */
+    bool steep;      /* the map may have the flows balance more than once */
     /* the engine speed being solved */
     double engine_rpm;
     double ve_curve_frac;
@@ -83,8 +86,14 @@ void swl_match_set(swl_match *match, const swl_build *build)
                                                            intake->bore_m * intake->bore_m;
     match->loss_intake = swl_flow_loss_factor(intake->loss);
     match->loss_cooler = swl_flow_loss_factor(build->cooler.loss);
+    match->t_held_k = NAN;
     match->steep = swl_map_is_steep(build->blower.map);
     match->drive_ratio = swl_drive_ratio(&build->drive, build->blower.gear_ratio);
+}
+
+void swl_match_hold_coolant(swl_match *match, double t_k)
+{
+    match->t_held_k = t_k;
 }
 
 const swl_air *swl_match_air(const swl_match *match)
@@ -126,7 +135,13 @@ static void state_cooler(const swl_match *match, swl_point *point)
 {
     const swl_cooler *cooler = &match->build->cooler;
     double rho2_kg_m3 = point->p2_pa / (match->air.r_j_kg_k * point->t2_k);
-    point->t3_k = point->t2_k - cooler->effectiveness_frac * (point->t2_k - cooler->t_coolant_k);
+    swl_cooler_state state =
+        swl_cooler_solve(cooler, &match->air, point->mdot_kg_s, point->t2_k, match->build->site.t_k, match->t_held_k);
+    point->t3_k = state.t3_k;
+    point->t_coolant_in_k = state.t_in_k;
+    point->t_coolant_out_k = state.t_out_k;
+    point->cooler_eff_frac = state.eff_frac;
+    point->front_w_k = state.front_w_k;
     point->p3_pa = point->p2_pa - match->loss_cooler * point->mdot_kg_s * point->mdot_kg_s / rho2_kg_m3;
     point->boost_pa = point->p3_pa - match->build->site.p_pa;
 }
@@ -188,6 +203,9 @@ static swl_point point_finish(const swl_match *match, swl_match_end end)
     double shaft_rpm = point.blower_rpm / match->build->blower.gear_ratio;
     point.q_cooler_w =
         point.mdot_kg_s * (swl_air_h_j_kg(&match->air, point.t2_k) - swl_air_h_j_kg(&match->air, point.t3_k));
+    point.coolant_held =
+        !isnan(point.t_coolant_out_k) && !(swl_coolant_covers(match->build->cooler.glycol_frac, point.t_coolant_in_k) &&
+                                           swl_coolant_covers(match->build->cooler.glycol_frac, point.t_coolant_out_k));
     point.torque_nm = point.p_shaft_w / (2 * PI * shaft_rpm / 60);
     point.ve_held = point.engine_rpm < swl_curve_first_x(ve) || point.engine_rpm > swl_curve_last_x(ve);
     double vapour_pa = match->air.x_water * point.p3_pa;

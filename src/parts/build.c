@@ -10,6 +10,10 @@ void swl_build_free(swl_build *build)
     swl_curve_free(build->engine.ve);
     swl_curve_free(build->engine.ve_half_width);
     swl_curve_free(build->engine.friction);
+    swl_curve_free(build->cooler.effectiveness);
+    swl_curve_free(build->cooler.effectiveness_half_width);
+    build->cooler.effectiveness = NULL;
+    build->cooler.effectiveness_half_width = NULL;
     build->engine.ve = NULL;
     build->engine.ve_half_width = NULL;
     build->engine.friction = NULL;

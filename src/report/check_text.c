@@ -106,7 +106,7 @@ static void text_losses(swl_buf *out, const swl_build *build, const swl_check *c
     swl_buf_puts(out, "\nLargest losses\nfilter, ducts and throttle   ");
     put_value(out, build->site.p_pa - inlet->p1_pa, SWL_SHOW_BOOST, units);
     swl_buf_printf(out, " below site pressure at the blower inlet, at %.0f rpm\n", inlet->engine_rpm);
-    if (build->cooler.effectiveness_frac > 0 || build->cooler.loss.dp_pa > 0) {
+    if (swl_cooler_there(&build->cooler) || build->cooler.loss.dp_pa > 0) {
         swl_buf_puts(out, "charge cooler                ");
         put_value(out, charge->p2_pa - charge->p3_pa, SWL_SHOW_BOOST, units);
         swl_buf_printf(out, " at %.0f rpm; ", charge->engine_rpm);

@@ -45,15 +45,34 @@ static bool more_site_pressure(swl_build *build)
 
 static bool better_cooler(swl_build *build)
 {
-    bool has = build->cooler.effectiveness_frac > 0 && build->cooler.effectiveness_frac <= 0.99;
-    build->cooler.effectiveness_frac += 0.01;
+    swl_cooler *cooler = &build->cooler;
+    bool has = cooler->effectiveness_frac > 0 && cooler->effectiveness_frac <= 0.99;
+    cooler->effectiveness_frac += 0.01;
     return has;
 }
 
 static bool warmer_coolant(swl_build *build)
 {
     build->cooler.t_coolant_k += 1;
-    return build->cooler.effectiveness_frac > 0;
+    return swl_cooler_there(&build->cooler) && !swl_cooler_has_loop(&build->cooler);
+}
+
+static bool more_ua(swl_build *build)
+{
+    build->cooler.ua_w_k *= 1.1;
+    return build->cooler.ua_w_k > 0;
+}
+
+static bool more_coolant(swl_build *build)
+{
+    build->cooler.coolant_m3_s *= 1.1;
+    return swl_cooler_has_loop(&build->cooler) || build->cooler.ua_w_k > 0;
+}
+
+static bool more_front_air(swl_build *build)
+{
+    build->cooler.front_air_kg_s *= 1.1;
+    return swl_cooler_has_loop(&build->cooler);
 }
 
 static bool more_back_pressure(swl_build *build)
@@ -112,6 +131,9 @@ static const struct {
     {"blower_pulley", "blower pulley 1 mm larger", larger_pulley},
     {"cooler_effectiveness", "cooler effectiveness 1 point more", better_cooler},
     {"coolant_temperature", "coolant 1 K warmer", warmer_coolant},
+    {"cooler_ua", "cooler UA 10 % more", more_ua},
+    {"coolant_flow", "pump flow 10 % more", more_coolant},
+    {"front_air_flow", "front exchanger's air 10 % more", more_front_air},
     {"site_temperature", "site 1 K warmer", warmer_site},
     {"site_pressure", "site pressure 1 kPa more", more_site_pressure},
     {"back_pressure", "back pressure 10 % more", more_back_pressure},
