@@ -7,6 +7,7 @@
 #include "sweptline/log.h"
 #include "sweptline/pulley.h"
 #include "sweptline/sites.h"
+#include "sweptline/soak.h"
 #include "sweptline/spread.h"
 
 typedef enum swl_format { SWL_FORMAT_PNG, SWL_FORMAT_SVG, SWL_FORMAT_PDF } swl_format;
@@ -64,6 +65,17 @@ typedef struct swl_chart {
 
 /* A scale that suits the maps and operating lines of all charts. Errors: SWL_ERR_MEMORY. */
 swl_status swl_draw_scale(const swl_chart *charts, size_t count, swl_map_scale *scale, swl_err *err) SWL_MUST_CHECK;
+
+/* A heat soak over time. */
+typedef struct swl_soak_chart {
+    const char *title;
+    const char *subtitle;
+    const char *caption;
+    const swl_soak *soak;
+    swl_units units;
+} swl_soak_chart;
+swl_status swl_draw_soak(const swl_soak_chart *chart, const swl_picture *picture, swl_buf *out,
+                         swl_err *err) SWL_MUST_CHECK;
 
 /* Draws into out. Errors: SWL_ERR_USAGE for a size out of range, SWL_ERR_DRAW with the library's reason,
  * SWL_ERR_MEMORY. */

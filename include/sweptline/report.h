@@ -10,6 +10,7 @@
 #include "sweptline/pulley.h"
 #include "sweptline/sensitivity.h"
 #include "sweptline/sites.h"
+#include "sweptline/soak.h"
 #include "sweptline/spread.h"
 #include "sweptline/throttle.h"
 
@@ -34,6 +35,10 @@ void swl_notes_findings(swl_notes *notes, const swl_diags *diags);
 /* The notes of a build on several sites; measured is NULL without a measured power. */
 void swl_notes_sites(swl_notes *notes, const swl_build *build, const swl_sites *sites, const swl_measured *measured,
                      const swl_diags *diags, swl_units units);
+
+/* The notes of a soak. */
+void swl_notes_soak(swl_notes *notes, const swl_build *build, const swl_soak *soak, const swl_diags *diags,
+                    swl_units units);
 
 /* The usual cautions, one paragraph of plain text. */
 const char *swl_report_caution(void);
@@ -131,6 +136,13 @@ void swl_report_log_csv(swl_buf *out, const swl_log *log, swl_units units);
 swl_status swl_report_log_json(swl_buf *out, const swl_build *build, const char *run_name, const swl_run *run,
                                const swl_check *check, const swl_log *log, const swl_notes *notes,
                                swl_err *err) SWL_MUST_CHECK;
+
+/* A heat soak; the CSV is its series. */
+void swl_report_soak_text(swl_buf *out, const swl_build *build, const swl_soak *soak, const swl_notes *notes,
+                          swl_units units);
+void swl_report_soak_csv(swl_buf *out, const swl_soak *soak, swl_units units);
+swl_status swl_report_soak_json(swl_buf *out, const swl_build *build, const swl_soak *soak, const swl_notes *notes,
+                                swl_err *err) SWL_MUST_CHECK;
 
 /* A unit on its own; its map stands in its own air. */
 void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);

@@ -53,7 +53,10 @@ typedef struct swl_soak {
     double recovery_s;    /* after the last pull; NAN when not within SWL_SOAK_WATCH_S */
     double capacity_j_k;  /* of coolant and metal, at the start */
     double t_front_air_k;
-    double limit_k; /* of the charge; NAN when not given */
+    double limit_k;    /* of the charge; NAN when not given */
+    bool coolant_held; /* the coolant's properties were held at the end of what is known */
+    size_t outside;    /* rows outside the map */
+    size_t pull_rows;
     bool exceeded;
 } swl_soak;
 

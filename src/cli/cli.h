@@ -86,6 +86,7 @@ int cli_site(const cli_options *options);
 int cli_spread(const cli_options *options);
 int cli_compare(const cli_options *options);
 int cli_log(const cli_options *options);
+int cli_soak(const cli_options *options);
 
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);

@@ -50,6 +50,10 @@ static const char help_log[] =
     "throttle [%], time [s], charge temperature [degC], mass flow [g/s], intake pressure [kPa], discharge\n"
     "temperature [degC], crank power [kW] and wheel power [kW].\n";
 
+static const char help_soak[] =
+    "Follows the charge cooler's water circuit over the pulls and rests of the build's section [soak]: coolant and\n"
+    "charge temperature over time, the peak and verdict of each pull, the heat balance and the time to recover.\n";
+
 const cli_command cli_commands[] = {
     {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check,
      CLI_SENSITIVITY | CLI_SITE, 1, 1, cli_check},
@@ -69,6 +73,7 @@ const cli_command cli_commands[] = {
      CLI_COMPARE | CLI_SITE | CLI_DRAWS, 2, 6, cli_compare},
     {"log", "BUILD RUN", "a measured run laid over the prediction, and what explains the difference", help_log,
      CLI_DRAWS | CLI_ONLY | CLI_SITE, 2, 2, cli_log},
+    {"soak", "BUILD", "how the charge cooler's water warms over pulls and rests", help_soak, CLI_DRAWS, 1, 1, cli_soak},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
 

@@ -62,6 +62,9 @@ json_t *swl_json_point(const swl_point *point, const swl_power *power)
     bad |= put(o, "drive_power_w", swl_json_number(point->p_shaft_w));
     bad |= put(o, "drive_torque_n_m", swl_json_number(point->torque_nm));
     bad |= put(o, "cooler_heat_w", swl_json_number(point->q_cooler_w));
+    bad |= put(o, "coolant_in_temperature_k", swl_json_number(point->t_coolant_in_k));
+    bad |= put(o, "coolant_out_temperature_k", swl_json_number(point->t_coolant_out_k));
+    bad |= put(o, "cooler_effectiveness", swl_json_number(point->cooler_eff_frac));
     for (size_t c = 0; c < SWL_POWER_COLUMNS; c++) {
         bad |= put(o, swl_power_columns[c].json, swl_json_number(swl_power_columns[c].value(power)));
     }

@@ -1,6 +1,7 @@
 #include "sweptline/report.h"
 
 #include "report/columns.h"
+#include "report/water.h"
 
 #include <math.h>
 #include <string.h>
@@ -316,6 +317,7 @@ void swl_report_check_text(swl_buf *out, const swl_build *build, const swl_check
     text_head(out, build, check, units);
     text_line(out, check, units);
     text_losses(out, build, check, units);
+    swl_water_text(out, build, check, units);
     text_power(out, check, units);
     text_speeds(out, build, check);
     text_limits(out, check, units, colour);
@@ -348,8 +350,8 @@ void swl_report_check_csv(swl_buf *out, const swl_check *check, swl_units units)
     swl_buf_puts(out, "on map,map side,volumetric efficiency held,throttle choked\n");
     for (size_t i = 0; i < check->line_count; i++) {
         for (size_t c = 0; c < SWL_COLUMNS; c++) {
-            swl_buf_printf(out, "%.10g,",
-                           swl_shown_value(swl_columns[c].value(&check->line[i]), swl_columns[c].show, units));
+            double value = swl_columns[c].value(&check->line[i]);
+            swl_buf_printf(out, isnan(value) ? "," : "%.10g,", swl_shown_value(value, swl_columns[c].show, units));
         }
         for (size_t c = 0; c < SWL_POWER_COLUMNS; c++) {
             const swl_power_column *column = &swl_power_columns[c];

@@ -27,6 +27,9 @@ VALUE(drive_power, p_shaft_w)
 VALUE(drive_torque, torque_nm)
 VALUE(map_flow, map_vdot_m3_s)
 VALUE(cooler_heat, q_cooler_w)
+VALUE(coolant_in, t_coolant_in_k)
+VALUE(coolant_out, t_coolant_out_k)
+VALUE(cooler_effectiveness, cooler_eff_frac)
 
 const swl_column swl_columns[SWL_COLUMNS] = {
     {"engine speed", "engine", "", 6, SWL_SHOW_ENGINE_SPEED, engine_speed},
@@ -50,6 +53,9 @@ const swl_column swl_columns[SWL_COLUMNS] = {
     {"drive torque", "torque", "", 7, SWL_SHOW_TORQUE, drive_torque},
     {"inlet volume flow in the map's air", "", "", 0, SWL_SHOW_VOLUME_FLOW, map_flow},
     {"cooler heat", "", "", 0, SWL_SHOW_POWER, cooler_heat},
+    {"coolant inlet temperature", "", "", 0, SWL_SHOW_TEMPERATURE, coolant_in},
+    {"coolant outlet temperature", "", "", 0, SWL_SHOW_TEMPERATURE, coolant_out},
+    {"cooler effectiveness", "", "", 0, SWL_SHOW_FRACTION, cooler_effectiveness},
 };
 
 bool swl_row_shown(size_t count, size_t row)

@@ -14,7 +14,7 @@ typedef struct swl_column {
     double (*value)(const swl_point *point);
 } swl_column;
 
-enum { SWL_COLUMNS = 21 };
+enum { SWL_COLUMNS = 24 };
 extern const swl_column swl_columns[SWL_COLUMNS];
 
 /* The same for estimated power. json is the member's name. */

@@ -1,5 +1,7 @@
 #include "sweptline/report.h"
 
+#include "report/water.h"
+
 #include "base/locale_c.h"
 
 #include <math.h>
@@ -320,6 +322,15 @@ void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *
     note_site(notes, build, units);
     note_assumed(notes, build, units);
     note_power(notes, build, &check->basis, units);
+    swl_water_notes_check(notes, build, check, units);
+    swl_notes_findings(notes, diags);
+}
+
+void swl_notes_soak(swl_notes *notes, const swl_build *build, const swl_soak *soak, const swl_diags *diags,
+                    swl_units units)
+{
+    swl_water_notes_soak(notes, build, soak, units);
+    note_assumed(notes, build, units);
     swl_notes_findings(notes, diags);
 }
 

@@ -171,9 +171,12 @@ static swl_status row_add(circuit *c, swl_soak *soak, swl_err *err)
                                                    .heat_out_w = h.out_w,
                                                    .on_map = h.on_map};
     soak->t_peak_k = fmax(soak->t_peak_k, c->state[COOLANT_K]);
+    soak->coolant_held = soak->coolant_held || !swl_coolant_covers(c->build->cooler.glycol_frac, c->state[COOLANT_K]);
     if (c->pull == 0) {
         return SWL_OK;
     }
+    soak->pull_rows++;
+    soak->outside += !h.on_map;
     swl_soak_pull *pull = &soak->pulls[c->pull - 1];
     if (!(h.t_charge_k <= pull->t_charge_peak_k)) {
         pull->t_charge_peak_k = h.t_charge_k;
