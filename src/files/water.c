@@ -30,8 +30,8 @@ static void exactly_one(const swl_keys_file *file, const char *const *names, con
     swl_buf words = {0};
     bool there = any_of(file, names, &words);
     if (!there) {
-        swl_diag_add(file->diags, SWL_ERROR, file->text, NULL, "%s is missing from [cooler], %s: one of them is wanted",
-                     swl_buf_text(&words), purpose);
+        swl_diag_add(file->diags, SWL_ERROR, file->text, NULL, "[cooler] does not say %s; %s is wanted", purpose,
+                     swl_buf_text(&words));
     }
     swl_buf_free(&words);
     for (size_t i = 0; names[i] != NULL; i++) {
@@ -63,8 +63,8 @@ static void finish_cooler(const swl_keys_file *file, swl_build *build)
     static const char *const pump[] = {"coolant_flow", NULL};
     static const char *const front_air[] = {"front_air_flow", NULL};
     static const char *const liquid[] = {"coolant_flow", "coolant_volume", NULL};
-    exactly_one(file, cores, "what the core does to the charge");
-    exactly_one(file, sinks, "where its coolant comes from");
+    exactly_one(file, cores, "how well its core cools");
+    exactly_one(file, sinks, "where its coolant gives its heat to");
     for (size_t i = 0; i < 3; i++) {
         refuse_unless(file, wants[i], pump, "wants");
         if (i > 0) {

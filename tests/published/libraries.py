@@ -22,7 +22,7 @@ try:
     import fluids
     import pint
     from iapws._iapws import _Sublimation_Pressure
-    from iapws.iapws97 import _PSat_T
+    from iapws.iapws97 import IAPWS97, _PSat_T
     from scipy.integrate import quad
     from scipy.optimize import brentq
 except ImportError as missing:
@@ -362,9 +362,25 @@ def engine():
                 equation="23", tolerance="digits", quantity="ideal_ve(compression_ratio, p_exhaust_ratio)")
 
 
+COOLANT_C = [0.01, 5, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100, 110, 120]
+
+
+def coolant():
+    states = [(t, IAPWS97(T=t + 273.15, P=0.2)) for t in COOLANT_C]
+    shared = {"document": "IAPWS Industrial Formulation for water and steam (R7-97)", "edition": "1997, revised 2012",
+              "place": "region 1, at 0.2 MPa", "short": "IAPWS-IF97, iapws",
+              "obtained": f"{library('python3-iapws')}, IAPWS97", "equation": "none"}
+    yield block(20, "density of liquid water", [(f"0, {t:g}", f"{w.rho:.3f}") for t, w in states], **shared,
+                tolerance="0.01 %", because="a quartic through the formulation",
+                quantity="coolant_rho_kg_m3(glycol_percent, t_c)")
+    yield block(20, "heat capacity of liquid water", [(f"0, {t:g}", f"{w.cp:.5f}") for t, w in states], **shared,
+                tolerance="0.06 %", because="a quartic through the formulation",
+                quantity="coolant_cp_kj_kg_k(glycol_percent, t_c)")
+
+
 TABLES = {"library_atmosphere.txt": atmosphere, "library_water.txt": water, "library_gas.txt": gas,
           "library_compression.txt": compression, "library_flow.txt": flow,
-          "library_engine.txt": engine}
+          "library_engine.txt": engine, "library_coolant.txt": coolant}
 HEAD = "# Written by libraries.py; change it there.\n\n"
 
 

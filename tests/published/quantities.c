@@ -3,7 +3,7 @@
 #include <stddef.h>
 #include <string.h>
 
-static const pub_quantity *const lists[] = {pub_quantities_air, pub_quantities_parts};
+static const pub_quantity *const lists[] = {pub_quantities_air, pub_quantities_parts, pub_quantities_cooling};
 
 enum { LISTS = sizeof lists / sizeof lists[0] };
 

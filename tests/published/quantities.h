@@ -14,6 +14,7 @@ typedef struct pub_quantity {
 /* Each list ends with a signature of NULL. */
 extern const pub_quantity pub_quantities_air[];
 extern const pub_quantity pub_quantities_parts[];
+extern const pub_quantity pub_quantities_cooling[];
 
 /* Given: "name(input, input)". Returns: the quantity, which has to carry the same inputs; NULL when there is none. */
 const pub_quantity *pub_quantity_find(const char *signature);
