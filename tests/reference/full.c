@@ -1,8 +1,8 @@
-/* A second, different solution of the match. The equations of docs/model.md are solved unreduced, all fifteen unknowns
- * at once (full_model.h, full_solve.h), and every field of the library's point is held against them (full_compare.h)
- * over 1000 random builds, over maps that collapse, so that the flows balance more than once, and over coolers that
- * choke. Where the library says that there is no operating point, the pressure ratio is scanned with the same
- * equations.
+/* A second, different solution of the match. The equations of docs/model.md are solved unreduced, all seventeen
+ * unknowns at once (full_model.h, full_solve.h), and every field of the library's point is held against them
+ * (full_compare.h) over 1000 random builds, over maps that collapse, so that the flows balance more than once, over
+ * coolers that choke, and over water circuits. Where the library says that there is no operating point, the pressure
+ * ratio is scanned with the same equations.
  *
  * Source of every figure compared: docs/model.md, calculated here. Prints the worst deviation of each field and ends
  * with "N passed, N failed", a point each. */
@@ -11,10 +11,18 @@
 
 #include <gsl/gsl_errno.h>
 
-enum { BUILDS = 1000, COLLAPSING_BUILDS = 150, CHOKED_COOLER_BUILDS = 100, SPEEDS = 4, KIND_LEAST = 20 };
+enum {
+    BUILDS = 1000,
+    COLLAPSING_BUILDS = 150,
+    CHOKED_COOLER_BUILDS = 100,
+    CIRCUIT_BUILDS = 200,
+    SPEEDS = 4,
+    KIND_LEAST = 20
+};
 #define SEED 19901
 #define COLLAPSING_SEED 443
 #define CHOKED_COOLER_SEED 5631
+#define CIRCUIT_SEED 7041
 
 /* Both ends of the rev range and speeds between them that stand on no grid. */
 static void try_build(full_solver *solver, const swl_build *build, test_random *speeds, const char *name, full_tally *t)
@@ -97,6 +105,36 @@ static void choke_cooler(test_random *random, swl_build *build)
     build->cooler.loss.mdot_kg_s = engine_kg_s * test_uniform(random, 0.05, 0.6);
 }
 
+/* Every kind of core, pump and front exchanger that a file can describe. */
+static void add_circuit(test_random *random, swl_build *build)
+{
+    swl_cooler *cooler = &build->cooler;
+    double mdot_kg_s = build->engine.disp_m3 * build->engine.speed_limit_rpm / 120 * 1.6;
+    double charge_w_k = 1005 * mdot_kg_s;
+    const double flow_kg_s[] = {0.2 * mdot_kg_s, 0.6 * mdot_kg_s, 1.1 * mdot_kg_s};
+    const double eff_frac[] = {test_uniform(random, 0.8, 0.95), test_uniform(random, 0.65, 0.8),
+                               test_uniform(random, 0.5, 0.65)};
+    int core = test_whole(random, 0, 3);
+    cooler->effectiveness_frac = core == 0 ? test_uniform(random, 0.3, 0.9) : 0;
+    cooler->effectiveness = core == 1 ? swl_curve_new(flow_kg_s, eff_frac, 3, NULL) : NULL;
+    cooler->ua_w_k = core > 1 ? charge_w_k * test_uniform(random, 0.3, 5) : 0;
+    cooler->passes = core > 1 ? test_whole(random, 1, 3) : 0;
+    cooler->glycol_frac = test_chance(random, 0.5) ? test_uniform(random, 0.1, 0.6) : 0;
+    cooler->coolant_m3_s = charge_w_k / 4e6 * test_uniform(random, core > 1 ? 0.3 : 1.2, 6);
+    if (test_chance(random, 0.25)) {
+        cooler->t_coolant_k = build->site.t_k + test_uniform(random, 0, 40);
+        return;
+    }
+    cooler->t_coolant_k = 0;
+    cooler->front_air_kg_s = mdot_kg_s * test_uniform(random, 1, 10);
+    cooler->t_front_air_k = test_chance(random, 0.5) ? build->site.t_k + test_uniform(random, 0, 25) : 0;
+    if (test_chance(random, 0.5)) {
+        cooler->front_effectiveness_frac = test_uniform(random, 0.2, 0.9);
+    } else {
+        cooler->front_ua_w_k = charge_w_k * test_uniform(random, 0.5, 6);
+    }
+}
+
 typedef void change_build(test_random *random, swl_build *build);
 
 static void series(full_solver *solver, uint64_t seed, size_t builds, change_build *change, full_tally *t)
@@ -144,21 +182,23 @@ static void print_counts(const char *name, const full_tally *t)
     printf("  largest |m - m_e|/m that the library left %.1e\n", t->balance);
 }
 
-static void print_fields(const full_tally *random, const full_tally *collapsing, const full_tally *coolers)
+static void print_fields(const full_tally *random, const full_tally *collapsing, const full_tally *coolers,
+                         const full_tally *circuits)
 {
     static const char *const scales[] = {"own value", "own, at least 0.01 p0", "own, at least 0.01 m cp T1",
                                          "own, at least 0.01 m cp T1/w"};
-    printf("\n%-16s %-29s %10s %10s %10s  worst of the random builds at\n", "field", "share of", "random", "collapsing",
-           "coolers");
+    printf("\n%-16s %-29s %10s %10s %10s %10s  worst of the random builds at\n", "field", "share of", "random",
+           "collapsing", "coolers", "circuits");
     for (size_t i = 0; i < FULL_FIELDS; i++) {
         const full_field *f = &random->fields[i];
-        printf("%-16s %-29s %10.1e %10.1e %10.1e  %s\n", f->name, scales[f->scale], f->worst,
-               collapsing->fields[i].worst, coolers->fields[i].worst, f->where);
+        printf("%-16s %-29s %10.1e %10.1e %10.1e %10.1e  %s\n", f->name, scales[f->scale], f->worst,
+               collapsing->fields[i].worst, coolers->fields[i].worst, circuits->fields[i].worst, f->where);
     }
 }
 
 /* The series are worth something only when every part of the model was in them. Returns: how many kinds are missing. */
-static size_t missing_kinds(const full_tally *t, const full_tally *collapsing, const full_tally *coolers)
+static size_t missing_kinds(const full_tally *t, const full_tally *collapsing, const full_tally *coolers,
+                            const full_tally *circuits)
 {
     const size_t seen[] = {t->choked,
                            t->throttled,
@@ -177,7 +217,10 @@ static size_t missing_kinds(const full_tally *t, const full_tally *collapsing, c
                            t->refused,
                            collapsing->several,
                            coolers->solved,
-                           coolers->cooler_loss};
+                           coolers->cooler_loss,
+                           circuits->looped,
+                           circuits->by_ua,
+                           circuits->by_curve};
     size_t missing = 0;
     for (size_t i = 0; i < sizeof seen / sizeof seen[0]; i++) {
         if (seen[i] < KIND_LEAST) {
@@ -193,18 +236,22 @@ int main(void)
     static full_tally random;
     static full_tally collapsing;
     static full_tally coolers;
+    static full_tally circuits;
     full_solver *solver = full_solver_new();
     (void)gsl_set_error_handler_off();
     series(solver, SEED, BUILDS, NULL, &random);
     series(solver, COLLAPSING_SEED, COLLAPSING_BUILDS, collapse_map, &collapsing);
     series(solver, CHOKED_COOLER_SEED, CHOKED_COOLER_BUILDS, choke_cooler, &coolers);
+    series(solver, CIRCUIT_SEED, CIRCUIT_BUILDS, add_circuit, &circuits);
     full_solver_free(solver);
     print_counts("random builds", &random);
     print_counts("collapsing maps without cooler", &collapsing);
     print_counts("choked coolers", &coolers);
-    print_fields(&random, &collapsing, &coolers);
-    size_t passed = random.passed + collapsing.passed + coolers.passed;
-    size_t failed = random.failed + collapsing.failed + coolers.failed + missing_kinds(&random, &collapsing, &coolers);
+    print_counts("water circuits", &circuits);
+    print_fields(&random, &collapsing, &coolers, &circuits);
+    size_t passed = random.passed + collapsing.passed + coolers.passed + circuits.passed;
+    size_t failed = random.failed + collapsing.failed + coolers.failed + circuits.failed +
+                    missing_kinds(&random, &collapsing, &coolers, &circuits);
     printf("full set: %zu passed, %zu failed\n", passed, failed);
     return failed > 0;
 }

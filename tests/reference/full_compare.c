@@ -13,14 +13,33 @@ enum { ROOTS_MAX = 8, SCAN_STEPS = 770 };
 
 #define FIELD(member, kind) .name = #member, .at = offsetof(swl_point, member), .scale = (kind), .where = "-"
 static const full_field FIELDS[] = {
-    {FIELD(engine_rpm, FULL_OWN)},   {FIELD(blower_rpm, FULL_OWN)},     {FIELD(corrected_rpm, FULL_OWN)},
-    {FIELD(p_ratio, FULL_OWN)},      {FIELD(p_t_pa, FULL_OWN)},         {FIELD(p1_pa, FULL_OWN)},
-    {FIELD(p2_pa, FULL_OWN)},        {FIELD(p3_pa, FULL_OWN)},          {FIELD(p_e_pa, FULL_OWN)},
-    {FIELD(t1_k, FULL_OWN)},         {FIELD(t2s_k, FULL_OWN)},          {FIELD(t2_k, FULL_OWN)},
-    {FIELD(t3_k, FULL_OWN)},         {FIELD(boost_pa, FULL_SITE)},      {FIELD(mdot_kg_s, FULL_OWN)},
-    {FIELD(vdot1_m3_s, FULL_OWN)},   {FIELD(map_vdot_m3_s, FULL_OWN)},  {FIELD(ev_frac, FULL_OWN)},
-    {FIELD(ea_frac, FULL_OWN)},      {FIELD(engine_ve_frac, FULL_OWN)}, {FIELD(p_shaft_w, FULL_POWER)},
-    {FIELD(q_cooler_w, FULL_POWER)}, {FIELD(torque_nm, FULL_TORQUE)},
+    {FIELD(engine_rpm, FULL_OWN)},
+    {FIELD(blower_rpm, FULL_OWN)},
+    {FIELD(corrected_rpm, FULL_OWN)},
+    {FIELD(p_ratio, FULL_OWN)},
+    {FIELD(p_t_pa, FULL_OWN)},
+    {FIELD(p1_pa, FULL_OWN)},
+    {FIELD(p2_pa, FULL_OWN)},
+    {FIELD(p3_pa, FULL_OWN)},
+    {FIELD(p_e_pa, FULL_OWN)},
+    {FIELD(t1_k, FULL_OWN)},
+    {FIELD(t2s_k, FULL_OWN)},
+    {FIELD(t2_k, FULL_OWN)},
+    {FIELD(t3_k, FULL_OWN)},
+    {FIELD(boost_pa, FULL_SITE)},
+    {FIELD(mdot_kg_s, FULL_OWN)},
+    {FIELD(vdot1_m3_s, FULL_OWN)},
+    {FIELD(map_vdot_m3_s, FULL_OWN)},
+    {FIELD(ev_frac, FULL_OWN)},
+    {FIELD(ea_frac, FULL_OWN)},
+    {FIELD(engine_ve_frac, FULL_OWN)},
+    {FIELD(p_shaft_w, FULL_POWER)},
+    {FIELD(q_cooler_w, FULL_POWER)},
+    {FIELD(torque_nm, FULL_TORQUE)},
+    {FIELD(t_coolant_in_k, FULL_OWN)},
+    {FIELD(t_coolant_out_k, FULL_OWN)},
+    {FIELD(cooler_eff_frac, FULL_OWN)},
+    {FIELD(front_w_k, FULL_OWN)},
 };
 _Static_assert(sizeof FIELDS / sizeof FIELDS[0] == FULL_FIELDS, "every double of a point");
 
@@ -114,11 +133,20 @@ static double scale_of(const full_trial *t, const full_field *f, const swl_point
     }
 }
 
+/* What does not exist must not exist in either, and 0 is 0. */
+static double deviation(const full_trial *t, const full_field *f, const swl_point *want, const swl_point *got)
+{
+    double a = value_at(want, f->at);
+    double b = value_at(got, f->at);
+    bool same = (isnan(a) && isnan(b)) || (fabs(a) <= 0 && fabs(b) <= 0);
+    return same ? 0 : fabs(b - a) / scale_of(t, f, want);
+}
+
 static void compare_fields(full_trial *t, const swl_point *want, const swl_point *got)
 {
     for (size_t i = 0; i < FULL_FIELDS; i++) {
         full_field *f = &t->tally->fields[i];
-        double off = fabs(value_at(got, f->at) - value_at(want, f->at)) / scale_of(t, f, want);
+        double off = deviation(t, f, want, got);
         if (!(off <= FULL_TOLERANCE)) {
             complain(t, f->name, value_at(want, f->at), value_at(got, f->at));
         }
@@ -144,6 +172,9 @@ static void compare_flags(full_trial *t, const swl_point *want, const swl_point 
     if (want->choked != got->choked) {
         complain(t, "choked", want->choked, got->choked);
     }
+    if (want->coolant_held != got->coolant_held) {
+        complain(t, "coolant_held", want->coolant_held, got->coolant_held);
+    }
     if (want->below_dew_point != got->below_dew_point) {
         complain(t, "below_dew_point", want->below_dew_point, got->below_dew_point);
     }
@@ -159,7 +190,11 @@ static bool covered(const swl_point *p)
 static void count_point(full_tally *t, const swl_build *build, const swl_point *p)
 {
     bool open = isnan(build->intake.bore_m);
-    bool cooled = build->cooler.effectiveness_frac > 0;
+    const swl_cooler *cooler = &build->cooler;
+    bool cooled = cooler->effectiveness_frac > 0 || cooler->effectiveness != NULL || cooler->ua_w_k > 0;
+    t->looped += cooler->front_air_kg_s > 0;
+    t->by_ua += cooler->ua_w_k > 0;
+    t->by_curve += cooler->effectiveness != NULL;
     t->choked += p->choked;
     t->throttled += !open && !p->choked;
     t->open += open;

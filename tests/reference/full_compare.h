@@ -13,7 +13,7 @@ typedef enum full_scale { FULL_OWN, FULL_SITE, FULL_POWER, FULL_TORQUE } full_sc
 #define FULL_SCALE_FLOOR 0.01
 #define FULL_TOLERANCE 1e-9
 
-enum { FULL_WHERE_MAX = 80, FULL_FIELDS = 23 };
+enum { FULL_WHERE_MAX = 80, FULL_FIELDS = 27 };
 
 /* A double of swl_point, and the worst deviation so far. */
 typedef struct full_field {
@@ -31,7 +31,8 @@ typedef struct full_tally {
     /* which start led it there */
     size_t plain, scanned, stepped, unreached;
     /* kinds of the solved points */
-    size_t choked, throttled, open, below_one, inside, outside, cooled, uncooled, wet, held, from_power, from_rise;
+    size_t choked, throttled, open, below_one, inside, outside, cooled, uncooled, looped, by_ua, by_curve, wet, held,
+        from_power, from_rise;
     size_t several, several_told, not_lowest, none_seen;
     double left, balance;
     full_field fields[FULL_FIELDS];

@@ -1,5 +1,7 @@
 #include "reference/full_model.h"
 
+#include "reference/full_water.h"
+
 #include <gsl/gsl_errno.h>
 #include <math.h>
 #include <stdio.h>
@@ -214,10 +216,9 @@ static void compression_left(const full_model *model, const full_unknowns *u, do
 }
 
 /* (19), T3. */
-static double cooled_k(const full_model *model, double t2_k)
+static double cooled_k(const full_model *model, const full_unknowns *u)
 {
-    const swl_cooler *cooler = &model->build->cooler;
-    return t2_k - cooler->effectiveness_frac * (t2_k - cooler->t_coolant_k);
+    return u->t2_k - full_core_share(model, u) * (u->t2_k - u->t_coolant_in_k);
 }
 
 /* (19), p2 - p3. */
@@ -270,12 +271,13 @@ void full_residuals(const full_model *model, const full_unknowns *u, double left
     left[4] = 1 - u->p1_pa * u->vdot1_m3_s / (model->air.r_j_kg_k * model->t1_k) / u->mdot_kg_s;       /* before (12) */
     left[5] = (u->p_t_pa - model->p0_pa + model->loss_intake * m2 / model->rho0_kg_m3) / model->p0_pa; /* (14) */
     compression_left(model, u, left + 6); /* (16) to (18) */
-    left[9] = 1 - cooled_k(model, u->t2_k) / u->t3_k;
+    left[9] = 1 - cooled_k(model, u) / u->t3_k;
     left[10] = (u->p3_pa - u->p2_pa + cooler_drop_pa(model, u)) / model->p0_pa;
     left[11] = (u->p_e_pa - exhaust_pa(model, u->mdot_kg_s)) / model->p0_pa;
     left[12] = (u->ve_frac - ve_corrected(model, u->t3_k, u->p_e_pa / u->p3_pa)) / model->ve_curve_frac;
     left[13] = 1 - engine_kg_s(model, u) / u->mdot_engine_kg_s;
     left[14] = 1 - u->mdot_engine_kg_s / u->mdot_kg_s; /* (24) */
+    full_water_left(model, u, left + 15);              /* (S6) */
 }
 
 /* ---- the set at a given pressure ratio ---- */
@@ -343,7 +345,7 @@ double full_reduced(const full_model *model, double p_ratio, full_unknowns *u)
     u->p1_pa = u->mdot_kg_s * model->air.r_j_kg_k * model->t1_k / u->vdot1_m3_s;
     u->p2_pa = p_ratio * u->p1_pa;
     reduced_compression(model, p_ratio, u);
-    u->t3_k = cooled_k(model, u->t2_k);
+    full_water_reduced(model, u);
     u->p3_pa = u->p2_pa - cooler_drop_pa(model, u);
     u->p_e_pa = exhaust_pa(model, u->mdot_kg_s);
     /* "where the cooler's loss would eat all of p2, m_e = 0" */
@@ -362,9 +364,9 @@ full_unknowns full_guess(const full_model *model, double p_ratio)
     u.p_e_pa = 1.05 * model->p0_pa;
     u.t2s_k = model->t1_k * pow(p_ratio, 2.0 / 7);
     u.t2_k = model->t1_k + (u.t2s_k - model->t1_k) / u.ea_frac;
-    u.t3_k = cooled_k(model, u.t2_k);
     u.vdot1_m3_s = u.ev_frac * blower->disp_m3_rev * model->blower_rpm / 60;
     u.mdot_kg_s = u.p1_pa * u.vdot1_m3_s / (model->air.r_j_kg_k * model->t1_k);
+    full_water_reduced(model, &u);
     u.mdot_engine_kg_s = u.mdot_kg_s;
     u.p_shaft_w = u.mdot_kg_s * model->cp1_j_kg_k * (u.t2_k - model->t1_k);
     return u;
@@ -380,6 +382,7 @@ static void point_results(const full_model *model, const full_unknowns *u, swl_p
     p->torque_nm = u->p_shaft_w / (2 * PI * model->blower_rpm / blower->gear_ratio / 60); /* (25) */
     p->map_vdot_m3_s = u->ev_frac * blower->disp_m3_rev * model->corrected_rpm / 60;      /* (9) at Nc */
     p->q_cooler_w = u->mdot_kg_s * (swl_air_h_j_kg(air, u->t2_k) - swl_air_h_j_kg(air, u->t3_k));
+    full_water_point(model, u, p);
     p->map_where = map_where(&model->map, model->corrected_rpm, p->p_ratio);
     p->ve_held = model->engine_rpm < model->ve.x[0] || model->engine_rpm > model->ve.x[model->ve.count - 1];
     p->choked = model->area_m2 > 0 && u->p1_pa / u->p_t_pa <= full_critical_ratio(model->gamma0); /* (13) */

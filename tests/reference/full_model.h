@@ -44,13 +44,13 @@ typedef struct full_model {
 /* Doubles and nothing else: the solver takes it for an array. */
 typedef struct full_unknowns {
     double p_t_pa, p1_pa, p2_pa, p3_pa, p_e_pa;
-    double t2s_k, t2_k, t3_k;
+    double t2s_k, t2_k, t3_k, t_coolant_in_k, t_coolant_out_k;
     double mdot_kg_s, vdot1_m3_s, mdot_engine_kg_s;
     double ev_frac, ea_frac, ve_frac;
     double p_shaft_w; /* the last, and the only one that may be negative */
 } full_unknowns;
 
-enum { FULL_UNKNOWNS = 15 };
+enum { FULL_UNKNOWNS = 17 };
 _Static_assert(sizeof(full_unknowns) == FULL_UNKNOWNS * sizeof(double), "an array of doubles");
 
 /* Memory is short only when the machine is; the program ends then. */

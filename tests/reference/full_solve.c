@@ -52,9 +52,23 @@ static full_unknowns scale_of(const full_model *model)
     double mdot_kg_s = vdot_m3_s * model->rho0_kg_m3;
     double p_pa = model->p0_pa;
     double t_k = model->t0_k;
-    return (full_unknowns){p_pa,      p_pa, p_pa, p_pa,      p_pa,
-                           t_k,       t_k,  t_k,  mdot_kg_s, vdot_m3_s,
-                           mdot_kg_s, 1,    1,    1,         mdot_kg_s * model->cp1_j_kg_k * t_k};
+    return (full_unknowns){p_pa,
+                           p_pa,
+                           p_pa,
+                           p_pa,
+                           p_pa,
+                           t_k,
+                           t_k,
+                           t_k,
+                           t_k,
+                           t_k,
+                           mdot_kg_s,
+                           vdot_m3_s,
+                           mdot_kg_s,
+                           1,
+                           1,
+                           1,
+                           mdot_kg_s * model->cp1_j_kg_k * t_k};
 }
 
 static void to_vector(const full_solver *solver, const full_unknowns *u, gsl_vector *x)
