@@ -20,6 +20,9 @@ UNITS = {
     "power": {"kW": 1e3, "hp": 550 * LB * 9.80665 * FT, "PS": 75 * 9.80665, "W": 1},
     "share": {"%": 0.01, "": 1},
     "number": {"": 1},
+    "heat rate": {"W/K": 1, "kW/K": 1e3},
+    "heat capacity": {"J/K": 1, "kJ/K": 1e3},
+    "time": {"s": 1, "min": 60},
 }
 
 
@@ -174,6 +177,62 @@ def losses(b, ini, mass):
         b.cooler_k = 1.2 * ini.loss("cooler", "loss", 500, 12e3, mass, both, 0.8)
 
 
+def flow(rng, value):
+    """A mass flow without a half-width, which the x of a curve may not have."""
+    while True:
+        text, si = quantity(rng, value, "mass flow")
+        if "+-" not in text:
+            return text, si
+
+
+def flow_curve(b, ini, mass):
+    """Effectiveness over air flow, each flow with its unit."""
+    points = [(flow(ini.rng, mass * share), quantity(ini.rng, value, "share"))
+              for share, value in ((0.3, 0.85), (0.7, 0.75), (1.1, ini.rng.uniform(0.5, 0.7)))]
+    ini.text("cooler", "effectiveness_over_flow", ", ".join(f"{x[0]}: {y[0]}" for x, y in points))
+    return [x[1] for x, _ in points], [y[1] for _, y in points]
+
+
+def core(b, ini, mass):
+    """One way in three to say how well the core cools."""
+    b.effectiveness, b.curve_of_core, b.ua = 0.0, None, 0.0
+    kind = ini.rng.choice(["effectiveness", "curve", "ua"])
+    if kind == "effectiveness":
+        b.effectiveness = ini.put("cooler", "effectiveness", 0.3, 0.9, "share")
+    elif kind == "curve":
+        b.curve_of_core = flow_curve(b, ini, mass)
+    else:
+        b.ua = ini.put("cooler", "ua", 300 * mass, 4000 * mass, "heat rate")
+        b.passes = ini.rng.choice([None, 1, 2, 3])
+        if b.passes:
+            ini.text("cooler", "passes", b.passes)
+        b.passes = b.passes or 1
+
+
+def water(b, ini, mass):
+    """A water circuit in place of a cooler with a coolant of known temperature."""
+    rng = ini.rng
+    kept = [line for line in ini.sections.get("cooler", []) if line.startswith("loss")]
+    ini.sections["cooler"] = kept
+    core(b, ini, mass)
+    b.glycol = rng.choice([None, 0.0, round(rng.uniform(0.1, 0.6), 3)])
+    if b.glycol is not None:
+        ini.text("cooler", "coolant", f"water-glycol {b.glycol * 100:.1f} %" if b.glycol else "water")
+    b.glycol = round((b.glycol or 0.0) * 100, 1) / 100
+    b.pump = ini.put("cooler", "coolant_flow", mass * 3e-4, mass * 1.5e-3, "volume flow")
+    b.front_eff = b.front_ua = 0.0
+    b.loop = rng.random() < 0.8
+    if not b.loop:
+        b.coolant = ini.put("cooler", "coolant_temperature", 280, 330, "temperature")
+        return
+    if rng.random() < 0.5:
+        b.front_eff = ini.put("cooler", "front_effectiveness", 0.2, 0.9, "share")
+    else:
+        b.front_ua = ini.put("cooler", "front_ua", 500 * mass, 6000 * mass, "heat rate")
+    b.front_air = ini.put("cooler", "front_air_flow", mass, 8 * mass, "mass flow")
+    b.front_t = ini.put("cooler", "front_air_temperature", 280, 320, "temperature", 0.6)
+
+
 def drive(b, ini, unit, ratio):
     """Pulleys for about the wanted blower speed over engine speed."""
     b.jackshaft = ini.put("drive", "jackshaft_ratio", 0.6, 1.8, "number", 0.4, 1.0)
@@ -247,7 +306,7 @@ def limits_section(b, ini):
     b.limits = {name: value for name, value in drawn.items() if value}
 
 
-def random_build(rng, folder):
+def random_build(rng, folder, circuit=False, soak=None):
     """Build, unit, map and perhaps a curve file; the ratio aimed at is a boost, or below 1, or out of reach."""
     b, ini, unit = SimpleNamespace(), Ini(rng, folder), Ini(rng, folder)
     ini.text("build", "units", rng.choice(["si", "us"]))
@@ -261,5 +320,10 @@ def random_build(rng, folder):
     losses(b, ini, b.engine * b.stop / 120 * aim)
     unit_file(b, unit, b.stop * b.crank / b.pulley * b.gear * b.jackshaft)
     limits_section(b, ini)
+    b.pump, b.loop, b.ua, b.curve_of_core = 0.0, False, 0.0, None
+    if circuit:
+        water(b, ini, b.engine * b.stop / 120 * min(aim, 3) * 1.2)
+    if soak:
+        soak(b, ini)
     ini.save("build.ini")
     return b

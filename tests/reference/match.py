@@ -210,7 +210,75 @@ def demand(b, air, s):
     return ve * s.p3 * b.engine * s.n / (120 * air.r * s.t3), ve
 
 
-def state(b, air, n, ratio):
+def liquid(glycol, t):
+    """Density and heat capacity of the coolant, as docs/model.md gives them."""
+    low = -35.0 if glycol else 0.0
+    x, u = glycol, min(max(t - 273.15, low), 120.0) / 100
+    if glycol:
+        return (1000.76 + 184.165 * x - 47.0682 * x**2 - (19.0421 + 29.4286 * x) * u - 24.3 * u**2,
+                4093.35 - 1516.71 * x - 532.143 * x**2 + (123.1 + 529 * x) * u)
+    return (999.953 + 4.22832 * u - 70.5595 * u**2 + 34.0726 * u**3 - 9.27269 * u**4,
+            4216.69 - 244.693 * u + 502.128 * u**2 - 396.274 * u**3 + 137.922 * u**4)
+
+
+def exchanger(ua, own, other, passes=1):
+    """Temperature change of one side over the difference of the inlets (S2) to (S4)."""
+    low, c = min(own, other), min(own, other) / max(own, other)
+    n = ua / low / passes
+    e = 1 - math.exp(n**0.22 / c * (math.exp(-c * n**0.78) - 1))
+    if passes > 1 and e < 1:
+        z = ((1 - e * c) / (1 - e)) ** passes
+        e = (z - 1) / (z - c) if abs(1 - c) > 1e-9 else passes * e / (1 + (passes - 1) * e)
+    return e * low / own
+
+
+def flow_of(b, t_in, t_out):
+    """Heat capacity flow of the coolant (S1)."""
+    return b.pump * liquid(b.glycol, t_in)[0] * liquid(b.glycol, (t_in + t_out) / 2)[1]
+
+
+def front(b, air, c_w, air_flow, t_air):
+    """Heat that the front exchanger rejects for each kelvin (S5)."""
+    c_a = air_flow * air.cp(t_air)
+    return exchanger(b.front_ua, c_w, c_a) * c_w if b.front_ua else b.front_eff * min(c_w, c_a)
+
+
+def circuit(b, air, s, held=None):
+    """Charge and coolant temperatures at the core: (19) or, with a water circuit, (S1) to (S6) by substitution.
+
+    held keeps the coolant at the core's inlet at a temperature.
+    """
+    s.t_in, s.t_out, s.front = b.coolant if b.effectiveness else None, None, 0.0
+    s.eff = b.effectiveness
+    if not b.pump:
+        s.t3 = s.t2 - b.effectiveness * (s.t2 - b.coolant)
+        return
+    t_air = air.t0 if not b.loop or b.front_t is None else b.front_t
+    given = held if held is not None else None if b.loop else b.coolant
+    t3, t_in = (s.t2 + t_air) / 2, t_air if given is None else given
+    t_out, before = t_in, None
+    for _ in range(200):
+        if before is not None and max(abs(t3 - before[0]), abs(t_in - before[1]), abs(t_out - before[2])) < 1e-11:
+            break
+        before = t3, t_in, t_out
+        drop = s.t2 - t3
+        c_c = s.m * ((air.h(s.t2) - air.h(t3)) / drop if abs(drop) > 1e-3 else air.cp(s.t2))
+        c_w = flow_of(b, t_in, t_out)
+        if b.ua:
+            s.eff = exchanger(b.ua, c_c, c_w, b.passes)
+        elif b.curve_of_core:
+            s.eff = b.core(s.m)
+        s.front = front(b, air, c_w, b.front_air, t_air) if b.loop else 0.0
+        heat = c_c * s.eff * (s.t2 - (t_in if given is None else given))
+        if given is None:
+            heat = (s.t2 - t_air) / (1 / (c_c * s.eff) + 1 / s.front - 1 / c_w)
+            t_in = t_air + heat * (1 / s.front - 1 / c_w)
+        t_out = t_in + heat / c_w
+        t3 = s.t2 - s.eff * (s.t2 - t_in)
+    s.t3, s.t_in, s.t_out = t3, t_in, t_out
+
+
+def state(b, air, n, ratio, held=None):
     """Everything from station 0 to 3 at one engine speed and pressure ratio."""
     s = SimpleNamespace(n=n, r=ratio, nb=n * b.ratio * (1 - b.slip), t1=air.t0 + b.pickup)  # (7)
     s.nc = s.nb * math.sqrt(b.map_temperature / s.t1)                                       # (8)
@@ -221,7 +289,7 @@ def state(b, air, n, ratio):
     s.p1 = behind_step(b, air, s.t1, s.v1, s.pth)
     s.m, s.p2 = s.p1 * s.v1 / (air.r * s.t1), ratio * s.p1
     s.t2s, s.t2, s.work = compression(b, air, s.t1, ratio, s.ea)
-    s.t3 = s.t2 - b.effectiveness * (s.t2 - b.coolant)                                      # (19)
+    circuit(b, air, s, held)                                                                # (19)
     s.p3 = s.p2 - b.cooler_k * s.m**2 * air.r * s.t2 / s.p2
     s.pe = air.p0 + b.back_k * s.m**2                                                       # (20)
     s.me, s.ve = demand(b, air, s)
@@ -313,7 +381,8 @@ def row(b, air, s):
         "engine_volumetric_efficiency": s.ve, "inlet_temperature_k": s.t1, "discharge_temperature_k": s.t2,
         "charge_temperature_k": s.t3, "drive_power_w": s.m * s.work,
         "drive_torque_n_m": s.m * s.work / (2 * math.pi * s.nb / b.gear / 60),
-        "cooler_heat_w": s.m * (air.h(s.t2) - air.h(s.t3)),
+        "cooler_heat_w": s.m * (air.h(s.t2) - air.h(s.t3)), "coolant_in_temperature_k": s.t_in,
+        "coolant_out_temperature_k": s.t_out, "cooler_effectiveness": s.eff,
         "on_map": b.map.covers(s.nc, s.r), "volumetric_efficiency_held": not b.ve.x[0] <= s.n <= b.ve.x[-1],
         "throttle_choked": bool(b.area) and s.pth / s.pt <= critical(air.g),
     }
@@ -366,6 +435,7 @@ def other_limits(b, air, rows):
 def solve(b):
     """The lists to compare, engine speeds without a point, and the number of rows with several roots."""
     air, b.ve, b.map = site_air(b), Steffen(*b.curve), Map(b.lines)
+    b.core = Steffen(*b.curve_of_core) if b.curve_of_core else None
     basis = power_basis(b)
     b.ratio = (b.crank + 2 * b.line) / (b.pulley + 2 * b.line) * b.gear * b.jackshaft       # (7)
     steps = math.ceil((b.stop - b.start) / b.step - 1e-9)
@@ -416,7 +486,7 @@ def compare(program, folder, b, worst, tally):
         return [] if told else [f"want {words}; got exit {done.returncode} {done.stderr}"]
     if done.returncode != any(one["verdict"] == "exceeded" for one in lists["limits"]):
         return [f"exit {done.returncode} {done.stderr}"]
-    for what, number in (("rows", len(rows)), ("with several roots", several),
+    for what, number in (("rows", len(rows)), ("with a water circuit", len(rows) * bool(b.pump)), ("with several roots", several),
                          ("off the map", sum(not r["on_map"] for r in rows)),
                          ("choked", sum(r["throttle_choked"] for r in rows)),
                          ("below ratio 1", sum(r["pressure_ratio"] < 1 for r in rows))):
@@ -434,7 +504,7 @@ def main(program, first=0, last=BUILDS):
     worst, tally, failed = {}, Counter(), 0
     for index in range(int(first), int(last)):
         folder = Path(tempfile.mkdtemp())
-        b = random_build(random.Random(SEED + index), folder)
+        b = random_build(random.Random(SEED + index), folder, circuit=index % 4 == 3)
         wrong = compare(program, folder, b, worst, tally)
         failed += bool(wrong)
         for text in wrong[:6]:
