@@ -145,6 +145,8 @@ reference: all $(FULL) ## hold the match against two other solutions: the unredu
 	@tail -1 $(BUILD)/full.log
 	@/usr/bin/python3 tests/reference/match.py $(PROGRAM) >$(BUILD)/reference.log 2>&1 || { cat $(BUILD)/reference.log; exit 1; }
 	@tail -2 $(BUILD)/reference.log
+	@/usr/bin/python3 tests/reference/soak.py $(PROGRAM) >$(BUILD)/soak.log 2>&1 || { cat $(BUILD)/soak.log; exit 1; }
+	@tail -1 $(BUILD)/soak.log
 
 PUBLISHED := $(BUILD)/tests/published/runner
 PUBLISHED_SRC := $(sort $(wildcard tests/published/*.c))

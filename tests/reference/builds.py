@@ -233,6 +233,24 @@ def water(b, ini, mass):
     b.front_t = ini.put("cooler", "front_air_temperature", 280, 320, "temperature", 0.6)
 
 
+def cycle(b, ini, mass):
+    """Pulls and rests, and what stores heat."""
+    rng = ini.rng
+    b.volume = ini.put("cooler", "coolant_volume", 2e-3, 10e-3, "volume")
+    b.metal = ini.put("cooler", "metal_heat_capacity", 0, 12e3, "heat capacity", 0.7, 0.0)
+    b.pulls = rng.randint(1, 3)
+    ini.text("soak", "pulls", b.pulls)
+    b.pull_time = ini.put("soak", "pull_time", 3, 15, "time")
+    b.rest_time = ini.put("soak", "rest_time", 5, 60, "time")
+    low, high = sorted(rng.uniform(b.start, b.stop) for _ in range(2))
+    b.pull_from = ini.put("soak", "pull_from", low, low, "speed", 0.7, b.start)
+    b.pull_to = ini.put("soak", "pull_to", high, high, "speed", 0.7, b.stop)
+    b.start_t = ini.put("soak", "start_temperature", 285, 325, "temperature", 0.5)
+    b.within = ini.put("soak", "recovered_within", 0.5, 8, "difference", 0.5, 2.0)
+    b.rest_heat = ini.put("soak", "rest_heat", 0, 2e3, "power", 0.5, 0.0)
+    b.rest_air = ini.put("soak", "rest_air_flow", 0.1 * mass, mass, "mass flow", 0.6 if b.loop else 0)
+
+
 def drive(b, ini, unit, ratio):
     """Pulleys for about the wanted blower speed over engine speed."""
     b.jackshaft = ini.put("drive", "jackshaft_ratio", 0.6, 1.8, "number", 0.4, 1.0)
@@ -306,7 +324,7 @@ def limits_section(b, ini):
     b.limits = {name: value for name, value in drawn.items() if value}
 
 
-def random_build(rng, folder, circuit=False, soak=None):
+def random_build(rng, folder, circuit=False, soak=False):
     """Build, unit, map and perhaps a curve file; the ratio aimed at is a boost, or below 1, or out of reach."""
     b, ini, unit = SimpleNamespace(), Ini(rng, folder), Ini(rng, folder)
     ini.text("build", "units", rng.choice(["si", "us"]))
@@ -321,9 +339,10 @@ def random_build(rng, folder, circuit=False, soak=None):
     unit_file(b, unit, b.stop * b.crank / b.pulley * b.gear * b.jackshaft)
     limits_section(b, ini)
     b.pump, b.loop, b.ua, b.curve_of_core = 0.0, False, 0.0, None
+    mass = b.engine * b.stop / 120 * min(aim, 3) * 1.2
     if circuit:
-        water(b, ini, b.engine * b.stop / 120 * min(aim, 3) * 1.2)
+        water(b, ini, mass)
     if soak:
-        soak(b, ini)
+        cycle(b, ini, mass)
     ini.save("build.ini")
     return b
