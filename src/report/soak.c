@@ -100,7 +100,7 @@ static void text_pulls(swl_buf *out, const swl_soak *soak, swl_units units)
     }
     if (limit) {
         put_named(out, "Limit of the charge temperature: ", soak->limit_k, SWL_SHOW_TEMPERATURE, units);
-        swl_buf_puts(out, "; close: less than 5 % of the absolute temperature to spare\n");
+        swl_buf_puts(out, "; close: less than 5 % of the absolute one to spare\n");
     }
 }
 
@@ -128,7 +128,9 @@ static void text_recovery(swl_buf *out, const swl_soak *soak, swl_units units)
     put_named(out, "Heat over all: ", soak->energy.in_j, SWL_SHOW_ENERGY, units);
     put_named(out, " in, ", soak->energy.out_j, SWL_SHOW_ENERGY, units);
     put_named(out, " out, ", soak->energy.stored_j, SWL_SHOW_ENERGY, units);
-    swl_buf_printf(out, " stored; balance within %.0e\n", fmax(soak->energy.error_frac, 1e-12));
+    /* Rounded up to a power of ten. */
+    double within = pow(10, ceil(log10(fmax(soak->energy.error_frac, 1e-12)) - 1e-9));
+    swl_buf_printf(out, " stored; balance within %.0e\n", within);
 }
 
 void swl_report_soak_text(swl_buf *out, const swl_build *build, const swl_soak *soak, const swl_notes *notes,

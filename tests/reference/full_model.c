@@ -277,7 +277,7 @@ void full_residuals(const full_model *model, const full_unknowns *u, double left
     left[12] = (u->ve_frac - ve_corrected(model, u->t3_k, u->p_e_pa / u->p3_pa)) / model->ve_curve_frac;
     left[13] = 1 - engine_kg_s(model, u) / u->mdot_engine_kg_s;
     left[14] = 1 - u->mdot_engine_kg_s / u->mdot_kg_s; /* (24) */
-    full_water_left(model, u, left + 15);              /* (S6) */
+    full_water_left(model, u, left + 15);              /* (W6) */
 }
 
 /* ---- the set at a given pressure ratio ---- */

@@ -14,7 +14,7 @@ static bool looped(const swl_cooler *cooler)
     return cooler->front_effectiveness_frac > 0 || cooler->front_ua_w_k > 0;
 }
 
-/* (S1), charge. */
+/* (W1), charge. */
 static double charge_w_k(const full_model *model, const full_unknowns *u)
 {
     double drop_k = u->t2_k - u->t3_k;
@@ -24,14 +24,14 @@ static double charge_w_k(const full_model *model, const full_unknowns *u)
     return u->mdot_kg_s * (swl_air_h_j_kg(&model->air, u->t2_k) - swl_air_h_j_kg(&model->air, u->t3_k)) / drop_k;
 }
 
-/* (S1), coolant. */
+/* (W1), coolant. */
 static double coolant_w_k(const swl_cooler *cooler, const full_unknowns *u)
 {
     return cooler->coolant_m3_s * swl_coolant_rho_kg_m3(cooler->glycol_frac, u->t_coolant_in_k) *
            swl_coolant_cp_j_kg_k(cooler->glycol_frac, (u->t_coolant_in_k + u->t_coolant_out_k) / 2);
 }
 
-/* (S2) and (S3) as they stand in the document. */
+/* (W2) and (W3) as they stand in the document. */
 static double passes_eff(double ua_w_k, double a_w_k, double b_w_k, int passes)
 {
     double c = fmin(a_w_k, b_w_k) / fmax(a_w_k, b_w_k);
@@ -48,13 +48,13 @@ double full_core_share(const full_model *model, const full_unknowns *u)
         double charge = charge_w_k(model, u);
         double coolant = coolant_w_k(cooler, u);
         int passes = cooler->passes > 1 ? cooler->passes : 1;
-        return passes_eff(cooler->ua_w_k, charge, coolant, passes) * fmin(charge, coolant) / charge; /* (S4) */
+        return passes_eff(cooler->ua_w_k, charge, coolant, passes) * fmin(charge, coolant) / charge; /* (W4) */
     }
     return cooler->effectiveness != NULL ? swl_curve_at(cooler->effectiveness, u->mdot_kg_s)
                                          : cooler->effectiveness_frac;
 }
 
-/* (S5) */
+/* (W5) */
 static double front_w_k(const full_model *model, const full_unknowns *u, double t_air_k)
 {
     const swl_cooler *cooler = &model->build->cooler;
@@ -83,7 +83,7 @@ static double given_k(const full_model *model)
     return t_k > 0 ? t_k : model->t0_k;
 }
 
-/* (S6), before it is solved for the heat. */
+/* (W6), before it is solved for the heat. */
 void full_water_left(const full_model *model, const full_unknowns *u, double left[2])
 {
     const swl_cooler *cooler = &model->build->cooler;

@@ -4,7 +4,7 @@
 
 #include "reference/full_model.h"
 
-/* Temperature drop of the charge over (T2 - coolant's inlet), by the means (S1) of the temperatures given. */
+/* Temperature drop of the charge over (T2 - coolant's inlet), by the means (W1) of the temperatures given. */
 double full_core_share(const full_model *model, const full_unknowns *u);
 
 /* What is left of the two equations for the coolant's inlet and outlet. Without a loop the inlet is the build's own

@@ -222,7 +222,7 @@ def liquid(glycol, t):
 
 
 def exchanger(ua, own, other, passes=1):
-    """Temperature change of one side over the difference of the inlets (S2) to (S4)."""
+    """Temperature change of one side over the difference of the inlets (W2) to (W4)."""
     low, c = min(own, other), min(own, other) / max(own, other)
     n = ua / low / passes
     e = 1 - math.exp(n**0.22 / c * (math.exp(-c * n**0.78) - 1))
@@ -233,18 +233,18 @@ def exchanger(ua, own, other, passes=1):
 
 
 def flow_of(b, t_in, t_out):
-    """Heat capacity flow of the coolant (S1)."""
+    """Heat capacity flow of the coolant (W1)."""
     return b.pump * liquid(b.glycol, t_in)[0] * liquid(b.glycol, (t_in + t_out) / 2)[1]
 
 
 def front(b, air, c_w, air_flow, t_air):
-    """Heat that the front exchanger rejects for each kelvin (S5)."""
+    """Heat that the front exchanger rejects for each kelvin (W5)."""
     c_a = air_flow * air.cp(t_air)
     return exchanger(b.front_ua, c_w, c_a) * c_w if b.front_ua else b.front_eff * min(c_w, c_a)
 
 
 def circuit(b, air, s, held=None):
-    """Charge and coolant temperatures at the core: (19) or, with a water circuit, (S1) to (S6) by substitution.
+    """Charge and coolant temperatures at the core: (19) or, with a water circuit, (W1) to (W6) by substitution.
 
     held keeps the coolant at the core's inlet at a temperature.
     """

@@ -77,7 +77,7 @@ class Circuit:
         return b.rest_heat, model.front(b, self.air, flow, air_flow, self.t_air) * (out - self.t_air) if b.loop else 0.0
 
     def follow(self, t, times, in_pull):
-        """(S7) from times[0] to its last; the temperature at each."""
+        """(W7) from times[0] to its last; the temperature at each."""
         def rate(time, y):
             heat, out = self.pull_heats(time - times[0], y[0])[:2] if in_pull else self.rest_heats(y[0])
             return [(heat - out) / self.capacity(y[0])]

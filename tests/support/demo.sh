@@ -21,6 +21,7 @@ run "$program" site maps/estate-roots.ini --out plots --format png,svg
 run "$program" pulley maps/estate-roots.ini --blower 76mm:104mm:4mm --boost 60kPa --at 4000rpm --island 2500rpm:5500rpm --out plots --format png,svg,pdf
 run "$program" spread maps/estate-tolerances.ini --out plots --format png,svg,pdf
 run "$program" compare maps/estate-roots.ini maps/estate-screw.ini --boost 60kPa --out plots --format png,pdf
+run "$program" soak maps/estate-roots-water.ini --out plots --format png,svg
 run "$program" inspect maps/roots-185.ini --out plots --format png,svg
 run "$program" inspect maps/screw-120.ini --out plots --format png,svg
 run "$program" log maps/estate-roots.ini maps/estate-roots-run.csv --out plots --format png
