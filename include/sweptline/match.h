@@ -39,20 +39,21 @@ typedef struct swl_point {
     double ev_frac, ea_frac;
     double engine_ve_frac; /* after both corrections */
     double p_shaft_w;
-    double q_cooler_w;                      /* heat that the charge cooler takes out */
-    double torque_nm;                       /* at the blower's pulley shaft */
+    double q_cooler_w;    /* heat that the charge cooler takes out */
+    double torque_nm;     /* at the blower's pulley shaft */
+    double balance_frac;  /* (blower flow - engine flow)/flow that was left */
+    unsigned map_where;   /* SWL_MAP_INSIDE or why not */
+    bool ve_held;         /* engine speed outside the VE curve */
+    bool choked;          /* the throttle body is choked */
+    bool below_dew_point; /* the charge would give off water, which the model leaves out */
+    bool several;         /* the flows balance at other pressure ratios too; set by swl_check_run */
+    int evaluations;
+    swl_match_end end;
+    /* The water circuit; what does not exist is NAN. */
     double t_coolant_in_k, t_coolant_out_k; /* at the cooler's core; NAN without a cooler or a pump flow */
     double cooler_eff_frac;                 /* temperature drop of the charge over (T2 - coolant inlet) */
     double front_w_k;                       /* heat that the front exchanger rejects for each kelvin; 0 without one */
     bool coolant_held;                      /* the coolant's properties are held at the end of what is known */
-    double balance_frac;                    /* (blower flow - engine flow)/flow that was left */
-    unsigned map_where;                     /* SWL_MAP_INSIDE or why not */
-    bool ve_held;                           /* engine speed outside the VE curve */
-    bool choked;                            /* the throttle body is choked */
-    bool below_dew_point;                   /* the charge would give off water, which the model leaves out */
-    bool several;                           /* the flows balance at other pressure ratios too; set by swl_check_run */
-    int evaluations;
-    swl_match_end end;
 } swl_point;
 
 typedef struct swl_match swl_match;

@@ -303,9 +303,9 @@ static void note_site(swl_notes *notes, const swl_build *build, swl_units units)
         return;
     }
     swl_notes_add(notes,
-                  "Computed at the site `%s` of --site, not at the build's own; what that site leaves out, and "
-                  "the coolant's temperature, are the build's.",
-                  site->name);
+                  "Computed at the site `%s` of --site, not at the build's own; what that site leaves out%s the "
+                  "build's.",
+                  site->name, swl_cooler_has_loop(&build->cooler) ? " is" : ", and the coolant's temperature, are");
     if (!isnan(site->altitude_m)) {
         swl_notes_add(notes, "%s: its pressure of %s is that of ISO 2533 at %.0f m (geopotential); a real day differs.",
                       site->name, value_of(site->p_pa, SWL_SHOW_PRESSURE, units).text, site->altitude_m);

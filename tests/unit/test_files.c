@@ -325,7 +325,7 @@ static const refused_edit edits[] = {
     {BUILD, "[cooler]", "[coolr]",
      "build.ini:42:2: error: [coolr] is not a section of this file; did you mean [cooler"},
     {BUILD, "[cooler]", "[radiogram]", "build.ini:42:2: error: [radiogram] is not a section of this file; accepted ar"},
-    {BUILD, "effectiveness = 70 +- 5 %", "ua = 400 W/K", "build.ini:43:6: error: ua: this version does not compute"},
+    {BUILD, "effectiveness = 70 +- 5 %", "ua = 400 W/K", "build.ini:43:6: error: ua: wants coolant_flow"},
     {BUILD, "[blower]\nunit = unit.ini\n", "", "build.ini: error: section [blower] is missing"},
     {BUILD, "unit = unit.ini", "unit =", "build.ini:35:1: error: unit has no value after the equals sign"},
     {BUILD, "unit = unit.ini", "unit = u.ini", "u.ini: error: could not be opened: not there"},

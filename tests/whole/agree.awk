@@ -59,7 +59,8 @@ BEGIN {
             "gross indicated power=indicated_power_w;pumping power=pumping_power_w;friction power=friction_power_w;" \
             "blower drive at the crankshaft=crank_drive_power_w;estimated crank power=crank_power_w;" \
             "estimated crank torque=crank_torque_n_m;estimated wheel power=wheel_power_w;" \
-            "fuel flow=fuel_mass_flow_kg_s;" \
+            "fuel flow=fuel_mass_flow_kg_s;coolant inlet temperature=coolant_in_temperature_k;" \
+            "coolant outlet temperature=coolant_out_temperature_k;cooler effectiveness=cooler_effectiveness;" \
             "inlet volume flow in the map's air=map_volume_flow_m3_s;on map=on_map;" \
             "volumetric efficiency held=volumetric_efficiency_held;throttle choked=throttle_choked;map side="
     for (n = split(known, pairs, ";"); n > 0; n--) {
