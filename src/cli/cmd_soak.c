@@ -107,7 +107,7 @@ static void chart_caption(const job *j, swl_buf *out)
     } else {
         swl_buf_puts(out, "Every pull keeps the limit of the charge temperature");
         if (close > 0) {
-            swl_buf_printf(out, ", %zu of %zu with less than 5 %% to spare", close, soak->pull_count);
+            swl_buf_printf(out, ", %zu of %zu with less than 5 %% of it (absolute) to spare", close, soak->pull_count);
         }
         swl_buf_puts(out, ". ");
     }
