@@ -296,13 +296,12 @@ static void read_coolant(swl_keys_file *file, const swl_key *key, swl_slice valu
     swl_slice word = swl_slice_split(&rest, ' ');
     swl_quantity share = {0};
     swl_fault fault = {0};
+    bool mixed = swl_slice_is(word, "water-glycol") && rest.at != NULL;
     if (swl_slice_is(value, "water")) {
         *to = 0;
-    } else if (!swl_slice_is(word, "water-glycol") || rest.at == NULL) {
-        refuse_range(file, key, value);
-    } else if (!swl_quantity_read(swl_slice_trim(rest), SWL_DIM_FRACTION, &share, &fault)) {
+    } else if (mixed && !swl_quantity_read(swl_slice_trim(rest), SWL_DIM_FRACTION, &share, &fault)) {
         refuse(file, key, &fault);
-    } else if (!(share.value >= key->low && share.value <= key->high)) {
+    } else if (!mixed || !(share.value >= key->low && share.value <= key->high)) {
         refuse_range(file, key, value);
     } else {
         keep_input(file, key, NULL,
