@@ -34,9 +34,9 @@ static const char *choice_word(const swl_build *build, const swl_key *key)
 }
 
 /* Where two curves lie furthest apart, among the points of both. */
-static double apart_rpm(const swl_curve *a, const swl_curve *b, double *most)
+static double apart_x(const swl_curve *a, const swl_curve *b, double *most)
 {
-    double at_rpm = swl_curve_first_x(a);
+    double at_x = swl_curve_first_x(a);
     for (int side = 0; side < 2; side++) {
         const swl_curve *curve = side == 0 ? a : b;
         for (size_t i = 0; i < swl_curve_count(curve); i++) {
@@ -44,11 +44,11 @@ static double apart_rpm(const swl_curve *a, const swl_curve *b, double *most)
             double off = fabs(swl_curve_at(a, x) - swl_curve_at(b, x));
             if (off > *most) {
                 *most = off;
-                at_rpm = x;
+                at_x = x;
             }
         }
     }
-    return at_rpm;
+    return at_x;
 }
 
 static bool same_curve(const swl_curve *a, const swl_curve *b)
@@ -105,12 +105,15 @@ static bool same(const swl_build *a, const swl_build *b, const swl_key *key)
     case KEY_TEXT:
         return strcmp(text_of(a, key), text_of(b, key)) == 0;
     case KEY_QUANTITY:
+    case KEY_AIR_FLOW:
+    case KEY_COOLANT:
         return same_number(*x, *y);
     case KEY_COUNT:
         return *(const int *)left == *(const int *)right;
     case KEY_CHOICE:
         return strcmp(choice_word(a, key), choice_word(b, key)) == 0;
     case KEY_CURVE:
+    case KEY_FLOW_CURVE:
         return same_curve(*(const swl_curve *const *)left, *(const swl_curve *const *)right);
     case KEY_LOSS:
     case KEY_POWER_AT:
@@ -168,11 +171,43 @@ static void put_shown(swl_buf *out, double si, swl_show show, swl_units units, b
     }
 }
 
+/* Kinds that reports show in one unit only. Returns: false for the others. */
+static bool put_plain(swl_buf *out, const swl_key *key, double si, bool full)
+{
+    static const struct {
+        swl_dim dim;
+        const char *unit;
+        double scale;
+    } plain[] = {{SWL_DIM_HEAT_RATE, "W/K", 1}, {SWL_DIM_HEAT_CAPACITY, "kJ/K", 1e-3}, {SWL_DIM_TIME, "s", 1}};
+    for (size_t i = 0; i < sizeof plain / sizeof plain[0]; i++) {
+        if (plain[i].dim == key->dim) {
+            swl_buf_printf(out, full ? "%.10g %s" : "%.6g %s", si * plain[i].scale, plain[i].unit);
+            return true;
+        }
+    }
+    if (is(key, "cooler", "coolant_flow")) {
+        swl_buf_printf(out, full ? "%.10g L/min" : "%.1f L/min", si * 6e4);
+        return true;
+    }
+    return false;
+}
+
+/* In a water circuit and its soak 0 stands for what is not given, but where none is a value of its own. */
+static bool absent(const swl_key *key, double si)
+{
+    bool circuit = strcmp(key->section, "cooler") == 0 || strcmp(key->section, "soak") == 0;
+    return isnan(si) || (circuit && si <= 0 && !is(key, "soak", "rest_heat"));
+}
+
 static void put_quantity(swl_buf *out, const swl_key *key, double si, swl_units units, bool full)
 {
     swl_show show = SWL_SHOW_RATIO;
-    if (isnan(si)) {
+    if (absent(key, si)) {
         swl_buf_puts(out, "not given");
+    } else if (put_plain(out, key, si, full)) {
+        return;
+    } else if (key->type == KEY_AIR_FLOW) {
+        put_shown(out, si, SWL_SHOW_MASS_FLOW, units, full);
     } else if (is(key, "site", "altitude")) {
         bool us = units == SWL_UNITS_US;
         swl_buf_printf(out, full ? "%.10g %s" : "%.0f %s", us ? si / 0.3048 : si, us ? "ft" : "m");
@@ -188,23 +223,23 @@ static void put_curve(swl_buf *out, const swl_key *key, const swl_build *const *
 {
     const swl_curve *mine = *(const swl_curve *const *)place(builds[which], key);
     double most = -1;
-    double at_rpm = NAN;
+    double at_x = NAN;
     if (mine == NULL) {
         swl_buf_puts(out, "not given");
         return;
     }
-    /* One engine speed for all: where one lies furthest from the first. */
+    /* One place for all: where one lies furthest from the first. */
     const swl_curve *first = *(const swl_curve *const *)place(builds[0], key);
     for (size_t i = 1; i < count && first != NULL; i++) {
         const swl_curve *other = *(const swl_curve *const *)place(builds[i], key);
         double before = most;
-        double rpm = other == NULL ? (double)NAN : apart_rpm(first, other, &most);
-        at_rpm = most > before ? rpm : at_rpm;
+        double rpm = other == NULL ? (double)NAN : apart_x(first, other, &most);
+        at_x = most > before ? rpm : at_x;
     }
-    at_rpm = isnan(at_rpm) ? swl_curve_first_x(mine) : at_rpm;
-    put_quantity(out, key, swl_curve_at(mine, at_rpm), units, full);
-    swl_buf_printf(out, " at %.6g rpm, %zu point%s", at_rpm, swl_curve_count(mine),
-                   swl_curve_count(mine) == 1 ? "" : "s");
+    at_x = isnan(at_x) ? swl_curve_first_x(mine) : at_x;
+    put_quantity(out, key, swl_curve_at(mine, at_x), units, full);
+    swl_buf_printf(out, " at %.6g %s, %zu point%s", at_x, key->type == KEY_FLOW_CURVE ? "kg/s" : "rpm",
+                   swl_curve_count(mine), swl_curve_count(mine) == 1 ? "" : "s");
 }
 
 static void put_pair(swl_buf *out, const swl_key *key, const double *pair, swl_units units, bool full)
@@ -219,6 +254,15 @@ static void put_pair(swl_buf *out, const swl_key *key, const double *pair, swl_u
     put_shown(out, pair[1], loss ? SWL_SHOW_MASS_FLOW : SWL_SHOW_ENGINE_SPEED, units, full);
 }
 
+static void put_coolant(swl_buf *out, const swl_cooler *cooler)
+{
+    if (cooler->glycol_frac > 0) {
+        swl_buf_printf(out, "water-glycol %.4g %%", cooler->glycol_frac * 100);
+    } else {
+        swl_buf_puts(out, cooler->coolant_m3_s > 0 || cooler->coolant_volume_m3 > 0 ? "water" : "not given");
+    }
+}
+
 static void put_value(swl_buf *out, const swl_key *key, const swl_build *const *builds, size_t count, size_t which,
                       swl_units units, bool full)
 {
@@ -229,6 +273,7 @@ static void put_value(swl_buf *out, const swl_key *key, const swl_build *const *
         swl_buf_puts(out, text_of(build, key));
         break;
     case KEY_QUANTITY:
+    case KEY_AIR_FLOW:
         put_quantity(out, key, *(const double *)at, units, full);
         break;
     case KEY_COUNT:
@@ -241,7 +286,11 @@ static void put_value(swl_buf *out, const swl_key *key, const swl_build *const *
     case KEY_CHOICE:
         swl_buf_puts(out, choice_word(build, key));
         break;
+    case KEY_COOLANT:
+        put_coolant(out, &build->cooler);
+        break;
     case KEY_CURVE:
+    case KEY_FLOW_CURVE:
         put_curve(out, key, builds, count, which, units, full);
         break;
     case KEY_LOSS:
@@ -265,10 +314,11 @@ static void put_value(swl_buf *out, const swl_key *key, const swl_build *const *
     }
 }
 
-/* What is no property of the engine or its parts, or is told by another key. */
+/* What is no property of the engine or its parts, as a cycle of pulls, or is told by another key. */
 static bool left_out(const swl_key *key, const swl_build *const *builds, size_t count)
 {
-    if (strcmp(key->section, "build") == 0 || key->type == KEY_LATER) {
+    bool kept = strcmp(key->section, "build") != 0 && strcmp(key->section, "soak") != 0;
+    if (!kept || key->type == KEY_LATER) {
         return true;
     }
     bool altitudes = true;

@@ -70,7 +70,7 @@ static void note_altitude(swl_notes *notes, const swl_sites *sites)
 
 static void note_model(swl_notes *notes, const swl_build *build, const swl_sites *sites, swl_units units)
 {
-    if (build->cooler.effectiveness_frac > 0) {
+    if (swl_cooler_there(&build->cooler) && !swl_cooler_has_loop(&build->cooler)) {
         swl_buf value = {0};
         swl_report_value(&value, build->cooler.t_coolant_k, SWL_SHOW_TEMPERATURE, units);
         swl_buf_puts(&value, " at every site, as in the build; a cooler that gives its heat to the site's air would "
