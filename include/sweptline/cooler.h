@@ -30,6 +30,8 @@ typedef struct swl_cooler {
 } swl_cooler;
 
 bool swl_cooler_there(const swl_cooler *cooler);
+/* Whether it has an effectiveness of one value with a coolant of known temperature, 0 % included. */
+bool swl_cooler_is_constant(const swl_cooler *cooler);
 /* Whether the coolant's temperature follows from a front exchanger. */
 bool swl_cooler_has_loop(const swl_cooler *cooler);
 

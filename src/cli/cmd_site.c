@@ -162,7 +162,7 @@ static void chart_caption(const job *j, swl_buf *out)
     if (outside) {
         swl_buf_puts(out, "Grey: outside the map's data, whose edge is held there. ");
     }
-    if (j->build.cooler.effectiveness_frac > 0) {
+    if (swl_cooler_there(&j->build.cooler) && !swl_cooler_has_loop(&j->build.cooler)) {
         swl_buf_puts(out, "The coolant stays at ");
         swl_report_value(out, j->build.cooler.t_coolant_k, SWL_SHOW_TEMPERATURE, j->units);
         swl_buf_puts(out, ". ");

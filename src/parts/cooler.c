@@ -13,6 +13,11 @@ bool swl_cooler_there(const swl_cooler *cooler)
     return cooler->effectiveness_frac > 0 || cooler->effectiveness != NULL || cooler->ua_w_k > 0;
 }
 
+bool swl_cooler_is_constant(const swl_cooler *cooler)
+{
+    return cooler->t_coolant_k > 0 && !(cooler->ua_w_k > 0) && cooler->effectiveness == NULL;
+}
+
 bool swl_cooler_has_loop(const swl_cooler *cooler)
 {
     return cooler->front_effectiveness_frac > 0 || cooler->front_ua_w_k > 0;

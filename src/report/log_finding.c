@@ -199,13 +199,16 @@ static void say_cooler(swl_notes *out, const swl_build *build, const swl_log *lo
     if (value != NULL) {
         swl_buf_printf(&text, "; a cooler effectiveness of %s, where the build has %.1f %%, explains it",
                        fitted_of(value).text, value->stated * 100);
-    } else if (build->cooler.t_coolant_k > 0 && log->best > 0) {
+    } else if (swl_cooler_is_constant(&build->cooler) && log->best > 0) {
         value_text after = value_of(fabs(left->mean_after), SWL_SHOW_TEMP_CHANGE, units);
         swl_buf_printf(&text,
                        ", of which the explanation of the boost leaves %s, so no other effectiveness is called for",
                        after.text);
-    } else if (build->cooler.t_coolant_k > 0) {
+    } else if (swl_cooler_is_constant(&build->cooler)) {
         swl_buf_puts(&text, ", and no other effectiveness of the cooler is called for");
+    } else if (swl_cooler_there(&build->cooler)) {
+        swl_buf_puts(&text, "; no effectiveness is fitted, since the build's cooler has none of one value at a known "
+                            "coolant temperature");
     } else {
         swl_buf_puts(&text, "; the build has no cooler");
     }

@@ -25,7 +25,7 @@ static void fit_add(swl_log *log, const char *name, const char *words, swl_log_c
 /* Every cause alone, each with the cooler's effectiveness where a charge temperature tells it, and all together. */
 void swl_log_fits_list(const swl_build *build, swl_log *log)
 {
-    bool cooler = log->has[SWL_LOG_CHARGE_TEMPERATURE] && build->cooler.t_coolant_k > 0;
+    bool cooler = log->has[SWL_LOG_CHARGE_TEMPERATURE] && swl_cooler_is_constant(&build->cooler);
     fit_add(log, "none", "the build unchanged", SWL_CAUSE_NONE, false);
     fit_add(log, "slip", "belt slip", SWL_CAUSE_SLIP, false);
     fit_add(log, "volumetric_efficiency", "volumetric efficiency", SWL_CAUSE_VE, false);
