@@ -2,6 +2,7 @@
 #ifndef SWEPTLINE_BUILD_H
 #define SWEPTLINE_BUILD_H
 
+#include "sweptline/belt.h"
 #include "sweptline/blower.h"
 #include "sweptline/cooler.h"
 #include "sweptline/drive.h"
@@ -70,7 +71,6 @@ enum {
     SWL_ASSUMED_WATER = 16384,
     SWL_ASSUMED_FRONT_AIR = 32768,
     SWL_ASSUMED_ONE_PASS = 65536,
-    SWL_READ_BUT_UNUSED = 1024 /* sections that other commands use */
 };
 
 typedef struct swl_build {
@@ -85,6 +85,7 @@ typedef struct swl_build {
     swl_cooler cooler;
     swl_cycle cycle;
     swl_limit_values limits;
+    swl_belt *belt; /* owned, NULL when the file has none */
     unsigned assumed;
     swl_input inputs[SWL_INPUTS_MAX]; /* those given with +- */
     size_t input_count;
@@ -93,7 +94,7 @@ typedef struct swl_build {
 /* Sets an input of a build to a value. */
 void swl_build_set(swl_build *build, const swl_input *input, double value);
 
-/* Frees the curve and the map; the struct itself is the caller's. */
+/* Frees the curves, the belt and the map; the struct itself is the caller's. */
 void swl_build_free(swl_build *build);
 
 #endif

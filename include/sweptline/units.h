@@ -24,6 +24,9 @@ typedef enum swl_dim {
     SWL_DIM_HEAT_RATE,     /* W/K */
     SWL_DIM_HEAT_CAPACITY, /* J/K */
     SWL_DIM_TIME,          /* s */
+    SWL_DIM_ANGLE,         /* rad */
+    SWL_DIM_VELOCITY,      /* m/s */
+    SWL_DIM_LINE_MASS,     /* kg/m */
     SWL_DIM_COUNT
 } swl_dim;
 
@@ -78,6 +81,10 @@ typedef enum swl_show {
     SWL_SHOW_FUEL_FLOW,
     SWL_SHOW_DENSITY,
     SWL_SHOW_ENERGY,
+    SWL_SHOW_ANGLE,
+    SWL_SHOW_VELOCITY,
+    SWL_SHOW_FORCE,
+    SWL_SHOW_LINE_MASS,
     SWL_SHOW_COUNT
 } swl_show;
 

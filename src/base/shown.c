@@ -19,6 +19,10 @@ static const swl_shown shown_rows[SWL_SHOW_COUNT][2] = {
     [SWL_SHOW_VOLUME] = {{"L", 1e3, 0, 2}, {"in3", 61023.7440947323, 0, 1}},
     [SWL_SHOW_FUEL_FLOW] = {{"kg/h", 3600, 0, 1}, {"lb/h", 7936.64143865556, 0, 1}},
     [SWL_SHOW_DENSITY] = {{"kg/m3", 1, 0, 3}, {"lb/ft3", 0.0624279605761446, 0, 4}},
+    [SWL_SHOW_ANGLE] = {{"deg", 57.2957795130823, 0, 1}, {"deg", 57.2957795130823, 0, 1}},
+    [SWL_SHOW_VELOCITY] = {{"m/s", 1, 0, 1}, {"ft/min", 196.850393700787, 0, 0}},
+    [SWL_SHOW_FORCE] = {{"N", 1, 0, 0}, {"lbf", 0.224808943099711, 0, 1}},
+    [SWL_SHOW_LINE_MASS] = {{"kg/m", 1, 0, 3}, {"lb/ft", 0.671968975139507, 0, 3}},
 };
 
 swl_shown swl_shown_as(swl_show show, swl_units units)

@@ -25,6 +25,7 @@ typedef struct unit_row {
 #define INCH 0.0254
 #define POUND 0.45359237
 #define GRAVITY 9.80665
+#define DEGREE (3.14159265358979323846 / 180)
 
 static const unit_row unit_rows[] = {
     {SWL_DIM_FRACTION, true, "%", 0.01, 0},
@@ -97,6 +98,15 @@ static const unit_row unit_rows[] = {
     {SWL_DIM_TIME, true, "s", 1, 0},
     {SWL_DIM_TIME, true, "ms", 1e-3, 0},
     {SWL_DIM_TIME, true, "min", 60, 0},
+    {SWL_DIM_ANGLE, true, "deg", DEGREE, 0},
+    {SWL_DIM_ANGLE, true, "rad", 1, 0},
+    {SWL_DIM_ANGLE, false, "°", DEGREE, 0},
+    {SWL_DIM_VELOCITY, true, "m/s", 1, 0},
+    {SWL_DIM_VELOCITY, true, "ft/min", 12 * INCH / 60, 0},
+    {SWL_DIM_VELOCITY, true, "ft/s", 12 * INCH, 0},
+    {SWL_DIM_LINE_MASS, true, "kg/m", 1, 0},
+    {SWL_DIM_LINE_MASS, true, "g/m", 1e-3, 0},
+    {SWL_DIM_LINE_MASS, true, "lb/ft", POUND / (12 * INCH), 0},
 };
 
 enum { UNIT_ROWS = sizeof unit_rows / sizeof unit_rows[0] };
@@ -119,6 +129,9 @@ static const char *const dim_words[SWL_DIM_COUNT] = {
     [SWL_DIM_HEAT_RATE] = "a heat rate per kelvin with its unit",
     [SWL_DIM_HEAT_CAPACITY] = "a heat capacity with its unit",
     [SWL_DIM_TIME] = "a time with its unit",
+    [SWL_DIM_ANGLE] = "an angle with its unit",
+    [SWL_DIM_VELOCITY] = "a velocity with its unit",
+    [SWL_DIM_LINE_MASS] = "a mass to a length with its unit",
 };
 
 /* What a unit makes of a number, without "with its unit". */

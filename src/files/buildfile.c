@@ -186,8 +186,8 @@ const swl_key *swl_build_keys(size_t *count)
     return build_keys;
 }
 
-static const char *const build_sections[] = {"build",  "site", "engine", "intake", "blower",  "drive",
-                                             "cooler", "soak", "limits", "belt",   "pulley ", NULL};
+static const char *const build_sections[] = {"build", "site",   "engine", "intake",  "blower",       "drive", "cooler",
+                                             "soak",  "limits", "belt",   "pulley ", "alternative ", NULL};
 
 static build_raw build_defaults(void)
 {
@@ -364,7 +364,6 @@ static void finish_parts(const swl_keys_file *file, swl_build *build)
     bool profile = given(file, "drive", "belt") || given(file, "drive", "line_differential");
     build->assumed |= profile ? 0U : SWL_ASSUMED_PLAIN_DIAMETERS;
     build->assumed |= given(file, "drive", "slip") ? 0U : SWL_ASSUMED_NO_SLIP;
-    build->assumed |= file->other_command ? SWL_READ_BUT_UNUSED : 0U;
 }
 
 /* A half-width of the altitude is one of the pressure that follows from it. */
@@ -444,6 +443,12 @@ static void name_of_path(const char *path, char *name, size_t size)
     }
 }
 
+static swl_status belt_of_build(swl_keys_file *file, const swl_ini *ini, void *target, swl_err *err)
+{
+    build_raw *raw = target;
+    return swl_belt_sections_read(file, ini, &raw->build, err);
+}
+
 swl_status swl_build_load(const swl_source *source, const char *path, swl_build *build, swl_diags *diags, swl_err *err)
 {
     swl_text text = {0};
@@ -458,6 +463,7 @@ swl_status swl_build_load(const swl_source *source, const char *path, swl_build 
                           .sections = build_sections,
                           .inputs = raw.build.inputs,
                           .inputs_max = SWL_INPUTS_MAX - SWL_UNIT_INPUTS_MAX,
+                          .more = belt_of_build,
                           .foreign_section = "unit",
                           .foreign_words =
                               "this is a unit file; a build file, which names it under [blower], is wanted here"};

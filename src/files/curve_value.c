@@ -71,6 +71,18 @@ static void point_add(swl_keys_file *file, const swl_text *text, const swl_key *
     }
 }
 
+/* One number for every engine speed. */
+static void point_constant(swl_keys_file *file, const swl_key *key, swl_slice value, curve_points *points)
+{
+    swl_quantity quantity = {0};
+    swl_fault fault = {0};
+    if (!swl_quantity_read(value, key->dim, &quantity, &fault)) {
+        points_refuse(file, file->text, points, fault.at, key->name, fault.text);
+    } else {
+        point_add(file, file->text, key, points, value, 1, value, quantity);
+    }
+}
+
 /* An engine speed may carry its unit or not. */
 static bool x_read(const curve_axis *axis, swl_slice slice, double *x, swl_fault *fault)
 {
@@ -161,13 +173,16 @@ static void note_columns(swl_keys_file *file, const swl_key *key, const swl_text
     const curve_axis *axis = axis_of(key);
     bool pressure = key->dim == SWL_DIM_PRESSURE;
     bool cooler = key->type == KEY_FLOW_CURVE;
-    bool number = key->dim == SWL_DIM_NUMBER;
-    const char *value = pressure ? "friction" : cooler ? "effectiveness" : number ? key->name : "volumetric efficiency";
+    bool efficiency = key->dim == SWL_DIM_FRACTION && !cooler;
+    const char *value = pressure     ? "friction"
+                        : cooler     ? "effectiveness"
+                        : efficiency ? "volumetric efficiency"
+                                     : key->name;
     const char *const names[] = {axis->words, value};
-    const char *const short_names[] = {axis->short_words, pressure ? "fmep"
-                                                          : cooler ? "eps"
-                                                          : number ? key->name
-                                                                   : "ve"};
+    const char *const short_names[] = {axis->short_words, pressure     ? "fmep"
+                                                          : cooler     ? "eps"
+                                                          : efficiency ? "ve"
+                                                                       : key->name};
     for (size_t c = 0; c < csv->columns; c++) {
         swl_slice unit;
         swl_slice name = swl_csv_head(swl_csv_cell(csv, 0, c), &unit);
@@ -258,6 +273,8 @@ swl_curve *swl_curve_value_read(swl_keys_file *file, const swl_key *key, swl_sli
     swl_status status = SWL_OK;
     if (is_file) {
         status = points_file(file, key, name, points, err);
+    } else if ((key->flags & KEY_CONSTANT) != 0 && memchr(value.at, ':', value.len) == NULL) {
+        point_constant(file, key, value, points);
     } else {
         points_inline(file, key, value, points);
     }

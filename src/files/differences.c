@@ -117,11 +117,13 @@ static bool same(const swl_build *a, const swl_build *b, const swl_key *key)
         return same_curve(*(const swl_curve *const *)left, *(const swl_curve *const *)right);
     case KEY_LOSS:
     case KEY_POWER_AT:
+    case KEY_PAIR:
         return same_number(x[0], y[0]) && same_number(x[1], y[1]);
     case KEY_BELT:
         return strcmp(a->drive.belt_profile, b->drive.belt_profile) == 0 && a->drive.belt_ribs == b->drive.belt_ribs;
     case KEY_FILE:
         return same_unit(&a->blower, &b->blower);
+    case KEY_OWN:
     case KEY_LATER:
         break;
     }
@@ -309,6 +311,9 @@ static void put_value(swl_buf *out, const swl_key *key, const swl_build *const *
     case KEY_FILE:
         swl_buf_puts(out, build->blower.name);
         break;
+    /* Of the belt's sections, which are not in the table of a build's keys. */
+    case KEY_PAIR:
+    case KEY_OWN:
     case KEY_LATER:
         break;
     }

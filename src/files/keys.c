@@ -43,7 +43,7 @@ swl_slice swl_unquoted(swl_slice value)
 /* Keeps an input that was given with +-. Beyond the room, which no table of keys fills, it is left out. */
 static void keep_input(swl_keys_file *file, const swl_key *key, const char *part, const swl_input *input)
 {
-    if (!(input->half_width > 0) || file->input_count >= file->inputs_max) {
+    if (!(input->half_width > 0) || file->at_middle || file->input_count >= file->inputs_max) {
         return;
     }
     swl_input *kept = &file->inputs[file->input_count++];
@@ -344,8 +344,49 @@ static void keep_curve(swl_keys_file *file, const swl_key *key, swl_curve *half_
     }
 }
 
-static swl_status read_value(swl_keys_file *file, const swl_key *key, swl_slice value, char *target, swl_err *err)
+/* Two numbers with a comma between. */
+static void read_pair(const swl_keys_file *file, const swl_key *key, swl_slice value, double *to)
 {
+    swl_slice second = value;
+    swl_slice first = swl_slice_split(&second, ',');
+    if (second.at == NULL || memchr(second.at, ',', second.len) != NULL) {
+        refuse_range(file, key, value);
+        return;
+    }
+    for (int i = 0; i < 2; i++) {
+        swl_quantity quantity = {0};
+        swl_fault fault = {0};
+        swl_slice part = swl_slice_trim(i == 0 ? first : second);
+        if (!swl_quantity_read(part, key->dim, &quantity, &fault)) {
+            refuse(file, key, &fault);
+            return;
+        }
+        if (!(quantity.value >= key->low && quantity.value <= key->high)) {
+            refuse_range(file, key, part);
+            return;
+        }
+        to[i] = quantity.value;
+    }
+}
+
+/* Where inputs are not kept, that is told of each that has a half-width; curves tell it themselves. */
+static void note_middle(const swl_keys_file *file, const swl_key *key, swl_slice value)
+{
+    bool number = key->type == KEY_QUANTITY || key->type == KEY_PAIR || key->type == KEY_OWN;
+    for (size_t i = 0; i + 1 < value.len && file->at_middle && number; i++) {
+        if (value.at[i] == '+' && value.at[i + 1] == '-') {
+            swl_diag_add(file->diags, SWL_NOTE, file->text, value.at,
+                         "%s: its half-width is not used; the middle is taken", key->name);
+            return;
+        }
+    }
+}
+
+swl_status swl_key_value_read(swl_keys_file *file, const swl_key *key, swl_slice value, void *target_struct,
+                              swl_err *err)
+{
+    note_middle(file, key, value);
+    char *target = target_struct;
     void *to = target + key->offset;
     switch (key->type) {
     case KEY_TEXT:
@@ -387,7 +428,11 @@ static swl_status read_value(swl_keys_file *file, const swl_key *key, swl_slice 
     case KEY_BELT:
         read_belt(file, key, value, to);
         break;
+    case KEY_PAIR:
+        read_pair(file, key, value, to);
+        break;
     case KEY_FILE:
+    case KEY_OWN:
         break;
     case KEY_LATER:
         swl_diag_add(file->diags, SWL_ERROR, file->text, value.at, "%s: this version does not compute with it yet; %s",
@@ -411,18 +456,20 @@ static const char *nearest(swl_slice word, const char *const *names, size_t coun
     return best;
 }
 
-static void unknown_key(const swl_keys_file *file, const swl_ini_entry *entry)
+/* Given: the table whose keys are accepted in the entry's section; is_own tells that every row of it is. */
+static void unknown_key(const swl_keys_file *file, const swl_ini_entry *entry, const swl_key *keys, size_t key_count,
+                        bool is_own)
 {
     const char *here[KEYS_MAX] = {NULL};
     size_t count = 0;
     swl_buf list = {0};
     const char *elsewhere = NULL;
-    for (size_t k = 0; k < file->key_count; k++) {
-        if (swl_slice_is(entry->section, file->keys[k].section)) {
-            here[count++] = file->keys[k].name;
-            swl_buf_printf(&list, "%s%s", count > 1 ? ", " : "", file->keys[k].name);
-        } else if (swl_slice_is(entry->key, file->keys[k].name)) {
-            elsewhere = file->keys[k].section;
+    for (size_t k = 0; k < key_count; k++) {
+        if (is_own || swl_slice_is(entry->section, keys[k].section)) {
+            here[count++] = keys[k].name;
+            swl_buf_printf(&list, "%s%s", count > 1 ? ", " : "", keys[k].name);
+        } else if (swl_slice_is(entry->key, keys[k].name)) {
+            elsewhere = keys[k].section;
         }
     }
     const char *near = nearest(entry->key, here, count);
@@ -468,7 +515,6 @@ static void section_check(swl_keys_file *file, swl_slice name)
     for (; file->sections[count] != NULL; count++) {
         if (section_is(name, file->sections[count])) {
             file->section_seen |= 1U << count;
-            file->other_command = file->other_command || !section_has_keys(file, name);
             swl_buf_free(&list);
             return;
         }
@@ -497,12 +543,11 @@ static swl_status entry_read(swl_keys_file *file, const swl_ini_entry *entry, vo
             continue;
         }
         file->place[k] = entry->value;
-        file->other_command = file->other_command || (key->flags & KEY_OTHER_COMMAND) != 0;
         /* An empty value has been told already. */
-        return entry->value.len > 0 ? read_value(file, key, entry->value, target, err) : SWL_OK;
+        return entry->value.len > 0 ? swl_key_value_read(file, key, entry->value, target, err) : SWL_OK;
     }
     if (section_has_keys(file, entry->section)) {
-        unknown_key(file, entry);
+        unknown_key(file, entry, file->keys, file->key_count, false);
     }
     return SWL_OK;
 }
@@ -540,7 +585,49 @@ swl_status swl_keys_read(swl_keys_file *file, void *target, swl_err *err)
     if (status == SWL_OK) {
         missing_check(file);
     }
+    if (status == SWL_OK && file->more != NULL) {
+        status = file->more(file, &ini, target, err);
+    }
     swl_ini_free(&ini);
+    return status;
+}
+
+static bool same_words(swl_slice a, swl_slice b)
+{
+    return a.len == b.len && memcmp(a.at, b.at, a.len) == 0;
+}
+
+static swl_status section_entry_read(swl_keys_file *file, const swl_ini_entry *entry, const swl_key *keys,
+                                     size_t key_count, swl_slice *place, void *target, swl_err *err)
+{
+    for (size_t k = 0; k < key_count; k++) {
+        if (swl_slice_is(entry->key, keys[k].name)) {
+            place[k] = entry->value;
+            return entry->value.len > 0 ? swl_key_value_read(file, &keys[k], entry->value, target, err) : SWL_OK;
+        }
+    }
+    unknown_key(file, entry, keys, key_count, true);
+    return SWL_OK;
+}
+
+swl_status swl_keys_section_read(swl_keys_file *file, const swl_ini *ini, swl_slice section, const swl_key *keys,
+                                 size_t key_count, swl_slice *place, void *target, swl_err *err)
+{
+    bool at_middle = file->at_middle;
+    swl_status status = SWL_OK;
+    file->at_middle = true;
+    for (size_t i = 0; i < ini->count && status == SWL_OK; i++) {
+        if (same_words(ini->entries[i].section, section)) {
+            status = section_entry_read(file, &ini->entries[i], keys, key_count, place, target, err);
+        }
+    }
+    file->at_middle = at_middle;
+    for (size_t k = 0; k < key_count && status == SWL_OK; k++) {
+        if ((keys[k].flags & KEY_REQUIRED) != 0 && place[k].at == NULL) {
+            swl_diag_add(file->diags, SWL_ERROR, file->text, section.at, "%s is missing from [%.*s]; %s is wanted",
+                         keys[k].name, (int)section.len, section.at, keys[k].accept);
+        }
+    }
     return status;
 }
 

@@ -18,12 +18,14 @@ typedef enum swl_key_type {
     KEY_COOLANT,    /* double, share of glycol: "water" or "water-glycol 50 %" */
     KEY_BELT,       /* swl_drive's profile, ribs and differential */
     KEY_FILE,       /* a file name, given to the reader's context by its place */
+    KEY_PAIR,       /* two doubles, "12 mm, 30 mm" */
+    KEY_OWN,        /* read by whoever asks for its place */
     KEY_LATER       /* known, for a command that is not there yet: an error that says so */
 } swl_key_type;
 
 enum {
-    KEY_REQUIRED = 1,     /* missing is an error when its section is there */
-    KEY_OTHER_COMMAND = 2 /* read, but no command of this version computes with it */
+    KEY_REQUIRED = 1, /* missing is an error when its section is there */
+    KEY_CONSTANT = 2  /* a curve that may be one number without an engine speed */
 };
 
 typedef struct swl_key {
@@ -61,13 +63,25 @@ typedef struct swl_keys_file {
     swl_input *inputs;
     size_t inputs_max;
     size_t input_count;
-    bool other_command;
+    bool at_middle; /* values with +- are taken at their middle, and a note tells */
+    /* Reads what is not in the table of keys, after all that is; NULL where nothing is left. */
+    swl_status (*more)(struct swl_keys_file *file, const swl_ini *ini, void *target, swl_err *err);
 } swl_keys_file;
 
 /* Reads the text into the struct at target. Findings go to the diags; only SWL_ERR_MEMORY is returned. */
 swl_status swl_keys_read(swl_keys_file *file, void *target, swl_err *err) SWL_MUST_CHECK;
 /* The keys of a build file; offsets up to sizeof(swl_build) are places in the build. */
 const swl_key *swl_build_keys(size_t *count);
+/* Reads one section of many alike, as [pulley idler], by a table of its own; place has a slot for each of its keys.
+ * Its numbers are not kept as inputs. */
+swl_status swl_keys_section_read(swl_keys_file *file, const swl_ini *ini, swl_slice section, const swl_key *keys,
+                                 size_t key_count, swl_slice *place, void *target, swl_err *err) SWL_MUST_CHECK;
+/* Reads one value by its key into the struct at target. */
+swl_status swl_key_value_read(swl_keys_file *file, const swl_key *key, swl_slice value, void *target,
+                              swl_err *err) SWL_MUST_CHECK;
+/* Reads the belt of a build whose drive has been read: [belt], every [pulley NAME] and [alternative NAME]. */
+swl_status swl_belt_sections_read(swl_keys_file *file, const swl_ini *ini, swl_build *build,
+                                  swl_err *err) SWL_MUST_CHECK;
 /* Returns: the value of a key as written; a NULL at when it was not given. */
 swl_slice swl_keys_given(const swl_keys_file *file, const char *section, const char *name);
 /* Returns: whether the section stands in the file. */

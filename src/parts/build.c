@@ -17,5 +17,7 @@ void swl_build_free(swl_build *build)
     build->engine.ve = NULL;
     build->engine.ve_half_width = NULL;
     build->engine.friction = NULL;
+    swl_belt_free(build->belt);
+    build->belt = NULL;
     swl_blower_free(&build->blower);
 }

@@ -231,10 +231,6 @@ static void note_assumed(swl_notes *notes, const swl_build *build, swl_units uni
             notes,
             "No mechanical_efficiency is given for the unit: 100 %% is taken, so drive power is a low estimate.");
     }
-    if (assumed & SWL_READ_BUT_UNUSED) {
-        swl_notes_add(
-            notes, "The sections of the belt's path are read for other work; this command computes nothing with them.");
-    }
     if (build->input_count > 0) {
         swl_notes_add(notes, "Values given with +- are taken at their middle here.");
     }
