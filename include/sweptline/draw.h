@@ -2,6 +2,7 @@
 #ifndef SWEPTLINE_DRAW_H
 #define SWEPTLINE_DRAW_H
 
+#include "sweptline/beltrun.h"
 #include "sweptline/compare.h"
 #include "sweptline/field.h"
 #include "sweptline/log.h"
@@ -137,5 +138,18 @@ typedef struct swl_compare_chart {
 /* Draws into out. Errors as swl_draw_chart. */
 swl_status swl_draw_compare(const swl_compare_chart *chart, const swl_picture *picture, swl_buf *out,
                             swl_err *err) SWL_MUST_CHECK;
+
+/* A belt's path to scale, a panel for each alternative. */
+typedef struct swl_belt_chart {
+    const char *title;
+    const char *subtitle;
+    const char *caption;
+    const swl_belt_study *study;
+    swl_units units;
+} swl_belt_chart;
+
+/* Draws into out. Errors as of swl_draw_chart. */
+swl_status swl_draw_belt(const swl_belt_chart *chart, const swl_picture *picture, swl_buf *out,
+                         swl_err *err) SWL_MUST_CHECK;
 
 #endif

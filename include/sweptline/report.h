@@ -2,6 +2,7 @@
 #ifndef SWEPTLINE_REPORT_H
 #define SWEPTLINE_REPORT_H
 
+#include "sweptline/beltrun.h"
 #include "sweptline/check.h"
 #include "sweptline/compare.h"
 #include "sweptline/files.h"
@@ -143,6 +144,16 @@ void swl_report_soak_text(swl_buf *out, const swl_build *build, const swl_soak *
 void swl_report_soak_csv(swl_buf *out, const swl_soak *soak, swl_units units);
 swl_status swl_report_soak_json(swl_buf *out, const swl_build *build, const swl_soak *soak, const swl_notes *notes,
                                 swl_err *err) SWL_MUST_CHECK;
+
+/* A study of the belt; its notes say what was assumed and left out. */
+void swl_notes_belt(swl_notes *notes, const swl_build *build, const swl_belt_study *study, const swl_diags *diags,
+                    swl_units units);
+void swl_report_belt_text(swl_buf *out, const swl_build *build, const swl_belt_study *study, const swl_notes *notes,
+                          swl_units units);
+/* A row for each alternative, engine speed and pulley. */
+void swl_report_belt_csv(swl_buf *out, const swl_belt_study *study, swl_units units);
+swl_status swl_report_belt_json(swl_buf *out, const swl_build *build, const swl_belt_study *study,
+                                const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
 
 /* A unit on its own; its map stands in its own air. */
 void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);

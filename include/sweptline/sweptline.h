@@ -5,6 +5,8 @@
 
 #include "sweptline/air.h"
 #include "sweptline/atmosphere.h"
+#include "sweptline/belt.h"
+#include "sweptline/beltrun.h"
 #include "sweptline/blower.h"
 #include "sweptline/buf.h"
 #include "sweptline/build.h"

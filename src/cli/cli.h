@@ -79,6 +79,7 @@ extern const size_t cli_command_count;
 int cli_check(const cli_options *options);
 int cli_chart(const cli_options *options);
 int cli_inspect(const cli_options *options);
+int cli_belt(const cli_options *options);
 int cli_pulley(const cli_options *options);
 int cli_throttle(const cli_options *options);
 int cli_knock(const cli_options *options);

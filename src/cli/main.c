@@ -9,8 +9,10 @@
 static const char help_check[] =
     "Solves the rev range at wide-open throttle and prints the operating line and every limit with its value,\n"
     "margin, the engine speed where it is worst and a verdict.\n";
+
 static const char help_chart[] =
     "The same as check, and draws the operating line on the unit's map and the curves over engine speed.\n";
+
 static const char help_inspect[] =
     "Prints a unit, checks its map physically and, with --format, draws the map alone.\n";
 
@@ -54,6 +56,11 @@ static const char help_soak[] =
     "Follows the charge cooler's water circuit over the pulls and rests of the build's section [soak]: coolant and\n"
     "charge temperature over time, the peak and verdict of each pull, the heat balance and the time to recover.\n";
 
+static const char help_belt[] =
+    "Lays the belt of [belt] round the pulleys of every [pulley NAME] and prints wraps, spans and length, which belts\n"
+    "fit over the travel of its tensioner, tensions and each pulley's margin against slip over the rev range, and\n"
+    "every [alternative NAME] beside it; with --format draws the path to scale.\n";
+
 const cli_command cli_commands[] = {
     {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check,
      CLI_SENSITIVITY | CLI_SITE, 1, 1, cli_check},
@@ -74,6 +81,8 @@ const cli_command cli_commands[] = {
     {"log", "BUILD RUN", "a measured run laid over the prediction, and what explains the difference", help_log,
      CLI_DRAWS | CLI_ONLY | CLI_SITE, 2, 2, cli_log},
     {"soak", "BUILD", "how the charge cooler's water warms over pulls and rests", help_soak, CLI_DRAWS, 1, 1, cli_soak},
+    {"belt", "BUILD", "the belt's path, its length, and what it carries before it slips", help_belt, CLI_DRAWS, 1, 1,
+     cli_belt},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
 

@@ -1,0 +1,354 @@
+#include "sweptline/report.h"
+
+#include <math.h>
+#include <stdio.h>
+
+enum { PAGE_WIDTH = 98, SPAN_COLUMNS = 7 };
+
+static const swl_belt_pulley *pulley_at(const swl_belt_alternative *a, size_t stop)
+{
+    return &a->layout.pulleys[a->path.stops[stop].pulley];
+}
+
+static const char *alternative_name(const swl_belt_alternative *a)
+{
+    return a->layout.name[0] == '\0' ? "as built" : a->layout.name;
+}
+
+static const char *side_word(const swl_belt_pulley *pulley)
+{
+    return pulley->side == SWL_BELT_RIBS ? "ribs" : "back";
+}
+
+static void put_number(swl_buf *out, int width, double si, swl_show show, swl_units units)
+{
+    swl_shown shown = swl_shown_as(show, units);
+    if (!isfinite(si)) {
+        swl_buf_printf(out, "%*s", width, "-");
+    } else {
+        swl_buf_printf(out, "%*.*f", width, shown.decimals, si * shown.scale + shown.shift);
+    }
+}
+
+static void put_unit(swl_buf *out, int width, swl_show show, swl_units units)
+{
+    swl_buf_printf(out, "%*s", width, swl_shown_as(show, units).unit);
+}
+
+static void put_range(swl_buf *out, swl_range range, swl_show show, swl_units units)
+{
+    swl_shown shown = swl_shown_as(show, units);
+    swl_buf_printf(out, "%.*f to ", shown.decimals, swl_shown_value(range.least, show, units));
+    swl_report_value(out, range.most, show, units);
+}
+
+static void put_prose(swl_buf *out, swl_buf *text, const char *head)
+{
+    swl_buf_puts(out, head);
+    swl_report_wrap(out, swl_buf_text(text), PAGE_WIDTH - 8, "        ");
+    swl_buf_free(text);
+}
+
+static void text_head(swl_buf *out, const swl_build *build, const swl_belt *belt, swl_units units)
+{
+    swl_buf name = {0};
+    swl_buf text = {0};
+    swl_buf_puts(&name, build->name);
+    put_prose(out, &name, "Build   ");
+    swl_buf_printf(&text, "%s", belt->kind == SWL_BELT_FLAT ? "flat" : "ribbed");
+    if (build->drive.belt_ribs > 0) {
+        swl_buf_printf(&text, ", %s %d", build->drive.belt_profile, build->drive.belt_ribs);
+    }
+    swl_buf_puts(&text, "; pitch line ");
+    swl_report_value(&text, build->drive.line_differential_m, SWL_SHOW_LENGTH, units);
+    swl_buf_puts(&text, " outside the pulleys' diameters on the ribs, ");
+    swl_report_value(&text, belt->back_offset_m, SWL_SHOW_LENGTH, units);
+    swl_buf_printf(&text, " from the back; friction that acts %.3f on the ribs, %.3f on the back",
+                   swl_belt_friction_at(belt, SWL_BELT_RIBS), swl_belt_friction_at(belt, SWL_BELT_BACK));
+    put_prose(out, &text, "Belt    ");
+}
+
+static void text_pulleys(swl_buf *out, const swl_belt_alternative *a, swl_units units)
+{
+    static const swl_show shows[] = {SWL_SHOW_LENGTH, SWL_SHOW_LENGTH, SWL_SHOW_LENGTH, SWL_SHOW_ANGLE,
+                                     SWL_SHOW_LENGTH};
+    swl_buf_printf(out, "\n%-20s%-5s%9s%9s%9s%8s%9s%11s%9s%10s\n%-20s%-5s", "Pulley", "face", "outside", "centre",
+                   "centre", "wrap", "span to", "speed at", "bearing", "static", "", "");
+    for (size_t i = 0; i < 5; i++) {
+        put_unit(out, i == 3 ? 8 : 9, shows[i], units);
+    }
+    char load[16];
+    char wanted[16];
+    (void)snprintf(load, sizeof load, "load %s", swl_shown_as(SWL_SHOW_FORCE, units).unit);
+    (void)snprintf(wanted, sizeof wanted, "wants %s", swl_shown_as(SWL_SHOW_FORCE, units).unit);
+    swl_buf_printf(out, "%11s%9s%10s\n", "limit rpm", load, wanted);
+    for (size_t k = 0; k < a->path.count; k++) {
+        const swl_belt_pulley *pulley = pulley_at(a, k);
+        const swl_belt_stop_run *stop = &a->stops[k];
+        swl_buf_printf(out, "%-20.19s%-5s", pulley->name, side_word(pulley));
+        put_number(out, 9, pulley->d_m, SWL_SHOW_LENGTH, units);
+        put_number(out, 9, pulley->centre.x_m, SWL_SHOW_LENGTH, units);
+        put_number(out, 9, pulley->centre.y_m, SWL_SHOW_LENGTH, units);
+        put_number(out, 8, a->path.stops[k].wrap_rad, SWL_SHOW_ANGLE, units);
+        put_number(out, 9, a->path.stops[k].span_m, SWL_SHOW_LENGTH, units);
+        swl_buf_printf(out, "%11.0f", stop->rpm_at_limit);
+        put_number(out, 9, stop->hub_load_max_n, SWL_SHOW_FORCE, units);
+        if (stop->static_needed_n <= 0) {
+            swl_buf_printf(out, "%10s", "none");
+        } else {
+            put_number(out, 10, stop->static_needed_n, SWL_SHOW_FORCE, units);
+        }
+        swl_buf_puts(out, "\n");
+    }
+    swl_buf_puts(out, "bearing load at its largest; the static tension with which the pulley just does not slip\n");
+}
+
+static void text_travel(swl_buf *out, const swl_belt *belt, const swl_belt_alternative *a, swl_units units)
+{
+    swl_buf text = {0};
+    swl_report_value(&text, a->path.length_m, SWL_SHOW_LENGTH, units);
+    swl_buf_puts(&text, " at the pitch line, ");
+    swl_report_value(&text, a->path.effective_length_m, SWL_SHOW_LENGTH, units);
+    swl_buf_puts(&text, " at the effective line, with the centres given");
+    put_prose(out, &text, "Length  ");
+    if (a->mover_stop < a->path.count) {
+        swl_buf_printf(&text, "of %s: effective length ", pulley_at(a, a->mover_stop)->name);
+        put_range(&text, a->effective_length_m, SWL_SHOW_LENGTH, units);
+        swl_buf_puts(&text, "; wrap of the blower ");
+        put_range(&text, a->stops[a->blower_stop].wrap_rad, SWL_SHOW_ANGLE, units);
+        swl_buf_puts(&text, ", of the crank ");
+        put_range(&text, a->stops[a->crank_stop].wrap_rad, SWL_SHOW_ANGLE, units);
+        put_prose(out, &text, "Travel  ");
+    }
+    for (size_t i = 0; i < belt->length_count; i++) {
+        const swl_belt_fit *fit = &a->fits[i];
+        swl_report_value(&text, fit->length_m, SWL_SHOW_LENGTH, units);
+        if (a->mover_stop == a->path.count) {
+            double own_m = belt->lengths_at == SWL_BELT_PITCH_LINE ? a->path.length_m : a->path.effective_length_m;
+            swl_buf_puts(&text, fit->length_m >= own_m ? ": longer than the path by " : ": shorter than the path by ");
+            swl_report_value(&text, fabs(fit->length_m - own_m), SWL_SHOW_LENGTH, units);
+            swl_buf_puts(&text, ", and no pulley moves to take that up");
+        } else if (fit->fits) {
+            swl_buf_printf(&text, " fits, at %.0f %% of the travel; wrap of the blower ", fit->share * 100);
+            swl_report_value(&text, fit->blower_wrap_rad, SWL_SHOW_ANGLE, units);
+        } else {
+            swl_buf_puts(&text, " does not fit");
+        }
+        put_prose(out, &text, i == 0 ? "Belts   " : "        ");
+    }
+}
+
+/* Tensions of every span where they have room, one row an engine speed. */
+static void text_rows(swl_buf *out, const swl_belt_alternative *a, swl_units units)
+{
+    size_t n = a->path.count;
+    bool tension = !isnan(a->layout.static_tension_n);
+    size_t spans = tension && n <= SPAN_COLUMNS ? n : 0;
+    swl_buf_printf(out, "\nOver the rev range%s\n%6s%8s%8s%9s%9s", spans > 0 ? ", tension of the span behind" : "",
+                   "engine", "belt", "centri-", "blower", "can");
+    for (size_t k = 0; k < spans; k++) {
+        swl_buf_printf(out, " %7.7s", pulley_at(a, k)->name);
+    }
+    swl_buf_printf(out, "\n%6s%8s%8s%9s%9s", "rpm", "speed", "fugal", "takes", "carry");
+    for (size_t k = 0; k < spans; k++) {
+        put_unit(out, 8, SWL_SHOW_FORCE, units);
+    }
+    swl_buf_printf(out, "\n%6s", "");
+    put_unit(out, 8, SWL_SHOW_VELOCITY, units);
+    put_unit(out, 8, SWL_SHOW_FORCE, units);
+    put_unit(out, 9, SWL_SHOW_FORCE, units);
+    put_unit(out, 9, SWL_SHOW_FORCE, units);
+    swl_buf_puts(out, "\n");
+    for (size_t i = 0; i < a->row_count; i++) {
+        const swl_belt_row *row = &a->rows[i];
+        swl_buf_printf(out, "%6.0f", row->engine_rpm);
+        put_number(out, 8, row->state.speed_m_s, SWL_SHOW_VELOCITY, units);
+        put_number(out, 8, row->state.centrifugal_n, SWL_SHOW_FORCE, units);
+        put_number(out, 9, row->state.pull_n[a->blower_stop], SWL_SHOW_FORCE, units);
+        put_number(out, 9, row->pull_max_n[a->blower_stop], SWL_SHOW_FORCE, units);
+        for (size_t k = 0; k < spans; k++) {
+            put_number(out, 8, row->state.tension_n[k], SWL_SHOW_FORCE, units);
+        }
+        swl_buf_puts(out, "\n");
+    }
+}
+
+static const char *limit_word(const swl_belt_limit *limit)
+{
+    static const char *const words[] = {"kept", "close", "EXCEEDED"};
+    return limit->pulley != NULL && limit->verdict == SWL_EXCEEDED ? "SLIPS" : words[limit->verdict];
+}
+
+static void text_limits(swl_buf *out, const swl_belt_alternative *a, swl_units units)
+{
+    swl_buf_printf(out, "\n%-42s%9s%9s %-7s%8s%10s\n%-42s%9s%9s %-7s%8s%10s\n", "Limits", "", "", "", "margin",
+                   "worst at", "", "value", "limit", "unit", "%", "rpm");
+    for (size_t i = 0; i < a->limit_count; i++) {
+        const swl_belt_limit *limit = &a->limits[i];
+        char words[64];
+        (void)snprintf(words, sizeof words, "%s%s",
+                       limit->pulley == NULL
+                           ? limit->show == SWL_SHOW_FORCE ? "largest tension" : "belt speed in an over-rev"
+                           : "pull that the belt passes on at ",
+                       limit->pulley == NULL ? "" : limit->pulley);
+        swl_buf_printf(out, "%-42.41s", words);
+        put_number(out, 9, limit->value, limit->show, units);
+        put_number(out, 9, limit->limit, limit->show, units);
+        swl_buf_printf(out, " %-7s", swl_shown_as(limit->show, units).unit);
+        if (isfinite(limit->margin_frac)) {
+            swl_buf_printf(out, "%8.1f", limit->margin_frac * 100);
+        } else {
+            swl_buf_printf(out, "%8s", "slack");
+        }
+        swl_buf_printf(out, "%10.0f  %s\n", limit->engine_rpm, limit_word(limit));
+    }
+    if (a->limit_count == 0) {
+        swl_buf_puts(out, "none is given: without static_tension in [belt] the grip is not known\n");
+    }
+}
+
+static void text_needed(swl_buf *out, const swl_belt_alternative *a, swl_units units)
+{
+    swl_buf text = {0};
+    swl_buf_puts(&text, "\nStatic tension with which the blower's pulley just does not slip: ");
+    swl_report_value(&text, a->stops[a->blower_stop].static_needed_n, SWL_SHOW_FORCE, units);
+    swl_buf_printf(&text, " (%.0f rpm decides); none of the pulleys slips from ", a->stops[a->blower_stop].needed_rpm);
+    swl_report_value(&text, a->static_needed_n, SWL_SHOW_FORCE, units);
+    swl_buf_printf(&text, " (%s decides), and with a fifth less friction from ",
+                   pulley_at(a, a->static_needed_stop)->name);
+    swl_report_value(&text, a->static_needed_slick_n, SWL_SHOW_FORCE, units);
+    swl_buf_puts(&text, ". Nothing to spare in any of these.");
+    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+    swl_buf_free(&text);
+}
+
+static void text_alternative(swl_buf *out, const swl_belt_study *study, const swl_belt_alternative *a, swl_units units)
+{
+    swl_buf_printf(out, "\n== %s ==\n", alternative_name(a));
+    text_pulleys(out, a, units);
+    text_travel(out, study->belt, a, units);
+    if (!a->solved) {
+        swl_buf text = {0};
+        swl_buf_printf(&text, "With this pulley there is no operating line: %s.", a->failure);
+        swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+        swl_buf_free(&text);
+        return;
+    }
+    if (a == study->alternatives) {
+        text_rows(out, a, units);
+    }
+    text_limits(out, a, units);
+    text_needed(out, a, units);
+}
+
+/* The margin of the blower's pulley and the least of all; NAN where grip is not known. */
+static void slip_margins(const swl_belt_alternative *a, double *blower, double *least)
+{
+    *blower = NAN;
+    *least = NAN;
+    for (size_t i = 0; i < a->limit_count; i++) {
+        const swl_belt_limit *limit = &a->limits[i];
+        if (limit->pulley == NULL) {
+            continue;
+        }
+        *blower = limit->pulley == pulley_at(a, a->blower_stop)->name ? limit->margin_frac : *blower;
+        *least = isnan(*least) ? limit->margin_frac : fmin(*least, limit->margin_frac);
+    }
+}
+
+static const char *alternative_word(const swl_belt_alternative *a)
+{
+    bool close = false;
+    for (size_t i = 0; i < a->limit_count; i++) {
+        close = close || a->limits[i].verdict == SWL_CLOSE;
+    }
+    return !a->solved            ? "no point"
+           : a->limit_count == 0 ? "no limit"
+           : a->exceeded         ? "EXCEEDED"
+           : close               ? "close"
+                                 : "kept";
+}
+
+static void text_side_by_side(swl_buf *out, const swl_belt_study *study, swl_units units)
+{
+    swl_buf_printf(out, "\n%-28s%8s%8s%8s%10s%8s%8s%9s\n%-28s%8s%8s%8s%10s%8s%8s%9s\n%-28s", "Side by side", "blower",
+                   "wrap of", "wrap of", "effective", "margin", "least", "static", "", "pulley", "blower", "crank",
+                   "length", "blower", "margin", "wanted", "");
+    put_unit(out, 8, SWL_SHOW_LENGTH, units);
+    put_unit(out, 8, SWL_SHOW_ANGLE, units);
+    put_unit(out, 8, SWL_SHOW_ANGLE, units);
+    put_unit(out, 10, SWL_SHOW_LENGTH, units);
+    swl_buf_printf(out, "%8s%8s", "%", "%");
+    put_unit(out, 9, SWL_SHOW_FORCE, units);
+    swl_buf_puts(out, "\n");
+    for (size_t i = 0; i < study->count; i++) {
+        const swl_belt_alternative *a = &study->alternatives[i];
+        double blower = NAN;
+        double least = NAN;
+        slip_margins(a, &blower, &least);
+        swl_buf_printf(out, "%-28.27s", alternative_name(a));
+        put_number(out, 8, a->d_blower_m, SWL_SHOW_LENGTH, units);
+        put_number(out, 8, a->path.stops[a->blower_stop].wrap_rad, SWL_SHOW_ANGLE, units);
+        put_number(out, 8, a->path.stops[a->crank_stop].wrap_rad, SWL_SHOW_ANGLE, units);
+        put_number(out, 10, a->path.effective_length_m, SWL_SHOW_LENGTH, units);
+        put_number(out, 8, blower, SWL_SHOW_FRACTION, units);
+        put_number(out, 8, least, SWL_SHOW_FRACTION, units);
+        put_number(out, 9, a->static_needed_n, SWL_SHOW_FORCE, units);
+        swl_buf_printf(out, "  %s\n", alternative_word(a));
+    }
+}
+
+void swl_report_belt_text(swl_buf *out, const swl_build *build, const swl_belt_study *study, const swl_notes *notes,
+                          swl_units units)
+{
+    text_head(out, build, study->belt, units);
+    for (size_t i = 0; i < study->count; i++) {
+        text_alternative(out, study, &study->alternatives[i], units);
+    }
+    if (study->count > 1) {
+        text_side_by_side(out, study, units);
+    }
+    swl_buf_puts(out, "\nNotes\n");
+    for (size_t i = 0; i < notes->count; i++) {
+        swl_buf_puts(out, "- ");
+        swl_report_wrap(out, notes->items[i], PAGE_WIDTH - 2, "  ");
+    }
+    swl_buf_puts(out, "\n");
+    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+}
+
+static void csv_number(swl_buf *out, double si, swl_show show, swl_units units)
+{
+    if (isfinite(si)) {
+        swl_buf_printf(out, ",%.10g", swl_shown_value(si, show, units));
+    } else {
+        swl_buf_puts(out, ",");
+    }
+}
+
+void swl_report_belt_csv(swl_buf *out, const swl_belt_study *study, swl_units units)
+{
+    const char *force = swl_shown_as(SWL_SHOW_FORCE, units).unit;
+    swl_buf_printf(out,
+                   "alternative,engine speed [rpm],belt speed [%s],centrifugal tension [%s],pulley,wrap [deg],pull "
+                   "[%s],pull it can carry [%s],tension of the span behind [%s]\n",
+                   swl_shown_as(SWL_SHOW_VELOCITY, units).unit, force, force, force, force);
+    for (size_t i = 0; i < study->count; i++) {
+        const swl_belt_alternative *a = &study->alternatives[i];
+        for (size_t r = 0; r < a->row_count * a->path.count; r++) {
+            const swl_belt_row *row = &a->rows[r / a->path.count];
+            size_t k = r % a->path.count;
+            swl_buf_puts(out, alternative_name(a));
+            swl_buf_printf(out, ",%.10g", row->engine_rpm);
+            csv_number(out, row->state.speed_m_s, SWL_SHOW_VELOCITY, units);
+            csv_number(out, row->state.centrifugal_n, SWL_SHOW_FORCE, units);
+            swl_buf_puts(out, ",");
+            swl_buf_puts(out, pulley_at(a, k)->name);
+            csv_number(out, a->path.stops[k].wrap_rad, SWL_SHOW_ANGLE, units);
+            csv_number(out, row->state.pull_n[k], SWL_SHOW_FORCE, units);
+            csv_number(out, row->pull_max_n[k], SWL_SHOW_FORCE, units);
+            csv_number(out, row->state.tension_n[k], SWL_SHOW_FORCE, units);
+            swl_buf_puts(out, "\n");
+        }
+    }
+}
