@@ -140,13 +140,15 @@ $(FULL): $(FULL_OBJ) $(STATIC)
 -include $(FULL_OBJ:.o=.d)
 
 .PHONY: reference
-reference: all $(FULL) ## hold the match against two other solutions: the unreduced equations, and a model in Python
+reference: all $(FULL) ## hold match and belt against other solutions: the unreduced equations, and models in Python
 	@$(FULL) >$(BUILD)/full.log 2>&1 || { cat $(BUILD)/full.log; exit 1; }
 	@tail -1 $(BUILD)/full.log
 	@/usr/bin/python3 tests/reference/match.py $(PROGRAM) >$(BUILD)/reference.log 2>&1 || { cat $(BUILD)/reference.log; exit 1; }
 	@tail -2 $(BUILD)/reference.log
 	@/usr/bin/python3 tests/reference/soak.py $(PROGRAM) >$(BUILD)/soak.log 2>&1 || { cat $(BUILD)/soak.log; exit 1; }
 	@tail -1 $(BUILD)/soak.log
+	@/usr/bin/python3 tests/reference/belt.py $(PROGRAM) >$(BUILD)/belt.log 2>&1 || { cat $(BUILD)/belt.log; exit 1; }
+	@tail -2 $(BUILD)/belt.log
 
 PUBLISHED := $(BUILD)/tests/published/runner
 PUBLISHED_SRC := $(sort $(wildcard tests/published/*.c))

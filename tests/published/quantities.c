@@ -3,7 +3,8 @@
 #include <stddef.h>
 #include <string.h>
 
-static const pub_quantity *const lists[] = {pub_quantities_air, pub_quantities_parts, pub_quantities_cooling};
+static const pub_quantity *const lists[] = {pub_quantities_air, pub_quantities_parts, pub_quantities_cooling,
+                                            pub_quantities_belt};
 
 enum { LISTS = sizeof lists / sizeof lists[0] };
 

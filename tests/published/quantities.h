@@ -15,6 +15,7 @@ typedef struct pub_quantity {
 extern const pub_quantity pub_quantities_air[];
 extern const pub_quantity pub_quantities_parts[];
 extern const pub_quantity pub_quantities_cooling[];
+extern const pub_quantity pub_quantities_belt[];
 
 /* Given: "name(input, input)". Returns: the quantity, which has to carry the same inputs; NULL when there is none. */
 const pub_quantity *pub_quantity_find(const char *signature);

@@ -50,6 +50,7 @@ sed "s|^unit = .*|unit = $PWD/maps/roots-185.ini|; s/^loss = 5 kPa .*/loss = 90 
 hold docs/schema/compare.json compare maps/estate-roots.ini "$folder/shut.ini" --manifold-flow 1200kg/h --speeds 2000,3000
 hold docs/schema/check.json check maps/estate-roots-water.ini --sensitivity
 hold docs/schema/soak.json soak maps/estate-roots-water.ini
+hold docs/schema/belt.json belt maps/estate-roots-belt.ini
 hold docs/schema/inspect.json inspect maps/roots-185.ini
 hold docs/schema/inspect.json inspect maps/screw-120.ini
 hold docs/schema/log.json log maps/estate-roots.ini maps/estate-roots-run.csv

@@ -93,6 +93,14 @@ static const unit_case unit_cases[] = {
     {SWL_DIM_HEAT_CAPACITY, "J/K", 1, 1, EXACT},
     {SWL_DIM_HEAT_CAPACITY, "kJ/K", 1, 1000, EXACT},
     {SWL_DIM_TIME, "min", 1, 60, EXACT},
+    {SWL_DIM_ANGLE, "rad", 1, 1, EXACT},
+    {SWL_DIM_ANGLE, "deg", 180, 3.14159265358979324, EXACT},
+    {SWL_DIM_VELOCITY, "m/s", 1, 1, EXACT},
+    {SWL_DIM_VELOCITY, "ft/s", 1, 0.3048, EXACT},
+    {SWL_DIM_VELOCITY, "ft/min", 1, 0.00508, EXACT},
+    {SWL_DIM_LINE_MASS, "kg/m", 1, 1, EXACT},
+    {SWL_DIM_LINE_MASS, "g/m", 1, 0.001, EXACT},
+    {SWL_DIM_LINE_MASS, "lb/ft", 1, 1.488164, SEVEN_DIGITS},
 };
 enum { UNIT_CASES = sizeof unit_cases / sizeof unit_cases[0] };
 
@@ -365,6 +373,10 @@ static void shown_is_the_inverse_of_read(void **state)
         [SWL_SHOW_LENGTH] = SWL_DIM_LENGTH,
         [SWL_SHOW_VOLUME] = SWL_DIM_VOLUME,
         [SWL_SHOW_FUEL_FLOW] = SWL_DIM_MASS_FLOW,
+        [SWL_SHOW_ANGLE] = SWL_DIM_ANGLE,
+        [SWL_SHOW_VELOCITY] = SWL_DIM_VELOCITY,
+        [SWL_SHOW_FORCE] = SWL_DIM_FORCE,
+        [SWL_SHOW_LINE_MASS] = SWL_DIM_LINE_MASS,
     };
     static const double values[] = {0.1, 1, 273.15, 298.15, 12345.678};
     for (swl_show show = 0; show < SWL_SHOW_COUNT; show++) {
