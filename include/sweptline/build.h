@@ -8,6 +8,7 @@
 #include "sweptline/drive.h"
 #include "sweptline/engine.h"
 #include "sweptline/flow.h"
+#include "sweptline/injection.h"
 #include "sweptline/input.h"
 #include "sweptline/units.h"
 
@@ -53,6 +54,7 @@ typedef struct swl_limit_values {
     double p_drive_w;
     double p_sensor_pa; /* absolute, full scale */
     double mdot_sensor_kg_s;
+    double injector_duty_frac;
 } swl_limit_values;
 
 /* Values that a file left out and that were filled in, so that a report can say so. */
@@ -84,6 +86,7 @@ typedef struct swl_build {
     swl_blower blower;
     swl_cooler cooler;
     swl_cycle cycle;
+    swl_injection injection;
     swl_limit_values limits;
     swl_belt *belt; /* owned, NULL when the file has none */
     unsigned assumed;

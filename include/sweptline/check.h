@@ -5,7 +5,7 @@
 #include "sweptline/match.h"
 #include "sweptline/power.h"
 
-enum { SWL_LINE_ROWS_MAX = 2000, SWL_LIMIT_ROWS_MAX = 12 };
+enum { SWL_LINE_ROWS_MAX = 2000, SWL_LIMIT_ROWS_MAX = 16 };
 
 /* Kept with 5 % or more to spare, kept with less, exceeded. */
 typedef enum swl_verdict { SWL_KEPT, SWL_CLOSE, SWL_EXCEEDED } swl_verdict;

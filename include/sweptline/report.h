@@ -6,6 +6,7 @@
 #include "sweptline/check.h"
 #include "sweptline/compare.h"
 #include "sweptline/files.h"
+#include "sweptline/fueling.h"
 #include "sweptline/knock.h"
 #include "sweptline/log.h"
 #include "sweptline/pulley.h"
@@ -74,6 +75,12 @@ void swl_report_throttle_text(swl_buf *out, const swl_build *build, const swl_th
 void swl_report_throttle_csv(swl_buf *out, const swl_throttle_study *study, swl_units units);
 swl_status swl_report_throttle_json(swl_buf *out, const swl_build *build, const swl_throttle_study *study,
                                     swl_err *err) SWL_MUST_CHECK;
+
+/* Fuel wanted, and what injectors and pump have for it. */
+void swl_report_fueling_text(swl_buf *out, const swl_build *build, const swl_fueling *study, swl_units units);
+void swl_report_fueling_csv(swl_buf *out, const swl_fueling *study, swl_units units);
+swl_status swl_report_fueling_json(swl_buf *out, const swl_build *build, const swl_fueling *study,
+                                   swl_err *err) SWL_MUST_CHECK;
 
 /* The relative figure of end-gas autoignition, with its own caution. */
 void swl_report_knock_text(swl_buf *out, const swl_build *build, const swl_knock_study *study, swl_units units);

@@ -79,6 +79,8 @@ static const unit_row unit_rows[] = {
     {SWL_DIM_VOLUME_FLOW, true, "m3/h", 1.0 / 3600, 0},
     {SWL_DIM_VOLUME_FLOW, true, "L/s", 1e-3, 0},
     {SWL_DIM_VOLUME_FLOW, true, "L/min", 1e-3 / 60, 0},
+    {SWL_DIM_VOLUME_FLOW, true, "cc/min", 1e-6 / 60, 0},
+    {SWL_DIM_VOLUME_FLOW, true, "L/h", 1e-3 / 3600, 0},
     {SWL_DIM_VOLUME_FLOW, true, "ft3/min", 1728 * INCH *INCH *INCH / 60, 0},
     {SWL_DIM_VOLUME_FLOW, true, "cfm", 1728 * INCH *INCH *INCH / 60, 0},
     {SWL_DIM_VOLUME_FLOW, false, "m3/min", 1.0 / 60, 0},

@@ -82,6 +82,7 @@ int cli_inspect(const cli_options *options);
 int cli_belt(const cli_options *options);
 int cli_pulley(const cli_options *options);
 int cli_throttle(const cli_options *options);
+int cli_fuel(const cli_options *options);
 int cli_knock(const cli_options *options);
 int cli_site(const cli_options *options);
 int cli_spread(const cli_options *options);

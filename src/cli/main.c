@@ -26,6 +26,9 @@ static const char help_throttle[] =
     "Solves the build with and without its throttle body and adapter and prints what they cost: inlet depression,\n"
     "pressure ratio, boost, air flow, temperature, drive and crank power; and the bore that halves the loss.\n";
 
+static const char help_fuel[] = "Prints the fuel that the engine wants over the rev range, injector duty, the smallest "
+                                "injectors and what the pump\n"
+                                "has to spare at the rail's pressure, and the same for the other fuels of the table.\n";
 static const char help_knock[] =
     "Compares end-gas autoignition with that of the same engine without its blower, by a published correlation: a\n"
     "relative figure with its spread, for holding builds against each other. It replaces no detonation monitoring.\n";
@@ -69,6 +72,8 @@ const cli_command cli_commands[] = {
     {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS, 1, 1, cli_inspect},
     {"pulley", "BUILD", "what each of many pulley sizes gives, and the size that gives what is wanted", help_pulley,
      CLI_PULLEY | CLI_SITE | CLI_DRAWS, 1, 1, cli_pulley},
+    {"fuel", "BUILD", "fuel wanted, injector duty and pump, for every fuel of the table", help_fuel, CLI_ALL, 1, 1,
+     cli_fuel},
     {"knock", "BUILD", "how much nearer to detonation the charge comes, as a relative figure", help_knock, CLI_ALL, 1,
      1, cli_knock},
     {"throttle", "BUILD", "what the throttle body and its adapter cost", help_throttle, CLI_ALL, 1, 1, cli_throttle},

@@ -20,6 +20,7 @@ typedef struct build_raw {
     int units;
     int t_effect;
     int p_effect;
+    int rail_reference;
 } build_raw;
 
 #define AT(member) offsetof(build_raw, build.member)
@@ -28,6 +29,8 @@ typedef struct build_raw {
 static const char *const units_words[] = {"si", "us", NULL};
 static const char *const t_effect_words[] = {"none", "sqrt", NULL};
 static const char *const p_effect_words[] = {"none", "ideal cycle", NULL};
+
+static const char *const rail_words[] = {"site", "manifold", NULL};
 
 #define TEMPERATURE_RANGE 213.15, 343.15, "-60 degC to 70 degC, as -10 degC, 75 degF or 297 K,"
 #define LOSS_RANGE 0, 101325, "a pressure drop at a flow, as `1.2 kPa at 0.30 kg/s` or `4 inH2O at 400 cfm`,"
@@ -154,6 +157,20 @@ static const swl_key build_keys[] = {
     {"soak", "rest_air_flow", KEY_AIR_FLOW, SWL_DIM_VOLUME_FLOW, AT(cycle.rest_air_kg_s), 1e-3, 100,
      "1 g/s to 100 kg/s, as 0.2 kg/s or 600 m3/h,", NULL, 0, 0},
 
+    {"fuel", "injectors", KEY_COUNT, 0, AT(injection.injectors), 1, 64, "a whole number from 1 to 64", NULL, 0, 0},
+    {"fuel", "injector_flow", KEY_RATING, 0, AT(injection.rating), 0, 0,
+     "a flow of 10 cc/min to 10 L/min, or by mass, at a pressure, as `650 cc/min at 300 kPa` or `62 lb/h at 43.5 psi`,",
+     NULL, KEY_REQUIRED, 0},
+    {"fuel", "rail_pressure", KEY_QUANTITY, SWL_DIM_PRESSURE, AT(injection.rail_pa), 1e4, 4e7,
+     "10 kPa to 40000 kPa above what rail_reference says", NULL, KEY_REQUIRED, 0},
+    {"fuel", "rail_reference", KEY_CHOICE, 0, RAW(rail_reference), 0, 0, "manifold or site", rail_words, KEY_REQUIRED,
+     0},
+    {"fuel", "pump_flow", KEY_PRESSURE_CURVE, SWL_DIM_VOLUME_FLOW, AT(injection.pump), 1e-7, 1e-2,
+     "0.36 L/h to 36000 L/h, a curve over rail pressure as `300 kPa: 255 L/h, 500 kPa: 190 L/h` or a CSV file,", NULL,
+     0, 0},
+
+    {"limits", "injector_duty", KEY_QUANTITY, SWL_DIM_FRACTION, AT(limits.injector_duty_frac), 0.1, 1, "10 % to 100 %",
+     NULL, 0, 0},
     {"limits", "boost", KEY_QUANTITY, SWL_DIM_PRESSURE, AT(limits.boost_pa), 1e3, 7e5,
      "1 kPa to 700 kPa above site pressure", NULL, 0, 0},
     {"limits", "pressure_ratio", KEY_QUANTITY, SWL_DIM_NUMBER, AT(limits.p_ratio), 1, 8,
@@ -186,8 +203,8 @@ const swl_key *swl_build_keys(size_t *count)
     return build_keys;
 }
 
-static const char *const build_sections[] = {"build", "site",   "engine", "intake",  "blower",       "drive", "cooler",
-                                             "soak",  "limits", "belt",   "pulley ", "alternative ", NULL};
+static const char *const build_sections[] = {"build", "site", "engine", "intake", "blower",  "drive",        "cooler",
+                                             "fuel",  "soak", "limits", "belt",   "pulley ", "alternative ", NULL};
 
 static build_raw build_defaults(void)
 {
@@ -210,8 +227,9 @@ static build_raw build_defaults(void)
                            .throttle_count = 1,
                            .discharge_coefficient = 0.85},
                 .drive = {.jackshaft_ratio = 1},
+                .injection = {.rating = {NAN, NAN, NAN}},
                 .cycle = {.t_recovered_k = 2, .rest_air_kg_s = NAN},
-                .limits = {NAN, NAN, NAN, NAN, NAN, NAN, NAN},
+                .limits = {NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN},
             },
         .t_effect = -1,
         .p_effect = -1,
@@ -339,6 +357,22 @@ static void finish_power(const swl_keys_file *file, swl_build *build)
     if (efficiency.at != NULL && given(file, "engine", "known_power")) {
         swl_diag_add(file->diags, SWL_ERROR, file->text, efficiency.at,
                      "indicated_efficiency: known_power is given too, and it follows from that; keep one of the two");
+    }
+}
+
+static void finish_fuel(const swl_keys_file *file, build_raw *raw)
+{
+    swl_injection *injection = &raw->build.injection;
+    injection->given = swl_keys_section(file, "fuel");
+    injection->rail_follows_boost = raw->rail_reference == 1;
+    if (injection->given && injection->injectors == 0 && raw->build.engine.cylinders == 0) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, NULL,
+                     "[fuel] wants injectors, or cylinders in [engine] for one injector each");
+    }
+    swl_slice duty = swl_keys_given(file, "limits", "injector_duty");
+    if (duty.at != NULL && !injection->given) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, duty.at,
+                     "injector_duty: there is no [fuel] section with injectors for it");
     }
 }
 
@@ -481,6 +515,7 @@ swl_status swl_build_load(const swl_source *source, const char *path, swl_build 
         finish_adapter(&file, &raw.build);
         finish_power(&file, &raw.build);
         swl_water_finish(&file, &raw.build);
+        finish_fuel(&file, &raw);
         raw.build.units = raw.units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
         if (raw.build.name[0] == '\0') {
             name_of_path(path, raw.build.name, sizeof raw.build.name);

@@ -21,9 +21,11 @@ static const curve_axis axis_speed = {SWL_DIM_SPEED, "engine speed", "rpm", "rpm
 static const curve_axis axis_flow = {
     SWL_DIM_MASS_FLOW, "air mass flow", "flow", "kg/s", 1e-4, 20, "0.1 g/s to 20 kg/s", false};
 
+static const curve_axis axis_pressure = {SWL_DIM_PRESSURE, "pressure", "p", "Pa", 0, 4e7, "0 to 40000 kPa", false};
+
 static const curve_axis *axis_of(const swl_key *key)
 {
-    return key->type == KEY_FLOW_CURVE ? &axis_flow : &axis_speed;
+    return key->type == KEY_PRESSURE_CURVE ? &axis_pressure : key->type == KEY_FLOW_CURVE ? &axis_flow : &axis_speed;
 }
 
 /* The points of a curve as they are read. */
@@ -174,10 +176,11 @@ static void note_columns(swl_keys_file *file, const swl_key *key, const swl_text
     bool pressure = key->dim == SWL_DIM_PRESSURE;
     bool cooler = key->type == KEY_FLOW_CURVE;
     bool efficiency = key->dim == SWL_DIM_FRACTION && !cooler;
-    const char *value = pressure     ? "friction"
-                        : cooler     ? "effectiveness"
-                        : efficiency ? "volumetric efficiency"
-                                     : key->name;
+    const char *value = key->type == KEY_PRESSURE_CURVE ? "flow"
+                        : pressure                      ? "friction"
+                        : cooler                        ? "effectiveness"
+                        : efficiency                    ? "volumetric efficiency"
+                                                        : key->name;
     const char *const names[] = {axis->words, value};
     const char *const short_names[] = {axis->short_words, pressure     ? "fmep"
                                                           : cooler     ? "eps"
@@ -205,9 +208,12 @@ static void points_table(swl_keys_file *file, const swl_key *key, const swl_text
     swl_slice x_head = swl_csv_cell(csv, 0, 0);
     if (csv->columns < 2) {
         points_refuse(file, text, points, x_head.at, key->name,
-                      axis_of(key)->bare
-                          ? "the table has one column; two are wanted, engine speed [rpm] and the value"
-                          : "the table has one column; two are wanted, air mass flow [kg/s] and the value");
+                      axis_of(key)->bare           ? "the table has one column; two are wanted, engine speed [rpm] and "
+                                                     "the value"
+                      : axis_of(key) == &axis_flow ? "the table has one column; two are wanted, air mass flow [kg/s] "
+                                                     "and the value"
+                                                   : "the table has one column; two are wanted, pressure [kPa] and the "
+                                                     "value");
         return;
     }
     if (!head_read(file, text, x_head, axis_of(key)->dim, &factor[0], &offset[0]) ||

@@ -112,8 +112,15 @@ static bool same(const swl_build *a, const swl_build *b, const swl_key *key)
         return *(const int *)left == *(const int *)right;
     case KEY_CHOICE:
         return strcmp(choice_word(a, key), choice_word(b, key)) == 0;
+    case KEY_RATING: {
+        const swl_injector_rating *p = left;
+        const swl_injector_rating *q = right;
+        return same_number(p->mdot_kg_s, q->mdot_kg_s) && same_number(p->vdot_m3_s, q->vdot_m3_s) &&
+               same_number(p->dp_pa, q->dp_pa);
+    }
     case KEY_CURVE:
     case KEY_FLOW_CURVE:
+    case KEY_PRESSURE_CURVE:
         return same_curve(*(const swl_curve *const *)left, *(const swl_curve *const *)right);
     case KEY_LOSS:
     case KEY_POWER_AT:
@@ -240,7 +247,10 @@ static void put_curve(swl_buf *out, const swl_key *key, const swl_build *const *
     }
     at_x = isnan(at_x) ? swl_curve_first_x(mine) : at_x;
     put_quantity(out, key, swl_curve_at(mine, at_x), units, full);
-    swl_buf_printf(out, " at %.6g %s, %zu point%s", at_x, key->type == KEY_FLOW_CURVE ? "kg/s" : "rpm",
+    swl_buf_printf(out, " at %.6g %s, %zu point%s", at_x,
+                   key->type == KEY_FLOW_CURVE       ? "kg/s"
+                   : key->type == KEY_PRESSURE_CURVE ? "Pa"
+                                                     : "rpm",
                    swl_curve_count(mine), swl_curve_count(mine) == 1 ? "" : "s");
 }
 
@@ -254,6 +264,21 @@ static void put_pair(swl_buf *out, const swl_key *key, const double *pair, swl_u
     put_shown(out, pair[0], loss ? SWL_SHOW_BOOST : SWL_SHOW_POWER, units, full);
     swl_buf_puts(out, " at ");
     put_shown(out, pair[1], loss ? SWL_SHOW_MASS_FLOW : SWL_SHOW_ENGINE_SPEED, units, full);
+}
+
+static void put_rating(swl_buf *out, const swl_injector_rating *rating, swl_units units, bool full)
+{
+    if (!(rating->dp_pa > 0)) {
+        swl_buf_puts(out, "not given");
+        return;
+    }
+    if (isnan(rating->vdot_m3_s)) {
+        put_shown(out, rating->mdot_kg_s, SWL_SHOW_FUEL_FLOW, units, full);
+    } else {
+        swl_buf_printf(out, full ? "%.10g cc/min" : "%.6g cc/min", rating->vdot_m3_s * 60e6);
+    }
+    swl_buf_puts(out, " at ");
+    put_shown(out, rating->dp_pa, SWL_SHOW_BOOST, units, full);
 }
 
 static void put_coolant(swl_buf *out, const swl_cooler *cooler)
@@ -291,8 +316,12 @@ static void put_value(swl_buf *out, const swl_key *key, const swl_build *const *
     case KEY_COOLANT:
         put_coolant(out, &build->cooler);
         break;
+    case KEY_RATING:
+        put_rating(out, at, units, full);
+        break;
     case KEY_CURVE:
     case KEY_FLOW_CURVE:
+    case KEY_PRESSURE_CURVE:
         put_curve(out, key, builds, count, which, units, full);
         break;
     case KEY_LOSS:

@@ -229,6 +229,10 @@ static void read_loss(swl_keys_file *file, const swl_key *key, swl_slice value, 
     *to = (swl_loss){.dp_pa = drop.value, .mdot_kg_s = flow.value};
 }
 
+/* 10 cc/min, and 10 L/min. */
+#define RATING_MIN_M3_S (1e-5 / 60)
+#define RATING_SPAN 1000
+
 #define POWER_MIN_W 1e3
 #define POWER_MAX_W 5e6
 #define SPEED_MIN_RPM 100
@@ -271,6 +275,51 @@ static void read_power_at(swl_keys_file *file, const swl_key *key, swl_slice val
     }
 }
 
+/* An injector's flow, by mass or by volume, at a pressure across it. */
+static void read_rating(swl_keys_file *file, const swl_key *key, swl_slice value, swl_injector_rating *to)
+{
+    swl_slice left;
+    swl_slice right;
+    swl_quantity flow = {0};
+    swl_quantity pressure = {0};
+    swl_fault fault = {0};
+    swl_fault ignored = {0};
+    if (!split_at_word(value, &left, &right)) {
+        refuse_range(file, key, value);
+        return;
+    }
+    bool by_mass = swl_quantity_read(left, SWL_DIM_MASS_FLOW, &flow, &ignored);
+    if ((!by_mass && !swl_quantity_read(left, SWL_DIM_VOLUME_FLOW, &flow, &fault)) ||
+        !swl_quantity_read(right, SWL_DIM_PRESSURE, &pressure, &fault)) {
+        refuse(file, key, &fault);
+        return;
+    }
+    double least = by_mass ? RATING_MIN_M3_S * 1000 : RATING_MIN_M3_S;
+    if (!(flow.value >= least && flow.value <= least * RATING_SPAN && pressure.value >= 1e4 && pressure.value <= 4e7)) {
+        refuse_range(file, key, value);
+        return;
+    }
+    size_t offset =
+        key->offset + (by_mass ? offsetof(swl_injector_rating, mdot_kg_s) : offsetof(swl_injector_rating, vdot_m3_s));
+    keep_input(file, key, "flow",
+               &(swl_input){.dim = by_mass ? SWL_DIM_MASS_FLOW : SWL_DIM_VOLUME_FLOW,
+                            .offset = offset,
+                            .middle = flow.value,
+                            .half_width = flow.half_width,
+                            .low = least,
+                            .high = least * RATING_SPAN});
+    keep_input(file, key, "pressure",
+               &(swl_input){.dim = SWL_DIM_PRESSURE,
+                            .offset = key->offset + offsetof(swl_injector_rating, dp_pa),
+                            .middle = pressure.value,
+                            .half_width = pressure.half_width,
+                            .low = 1e4,
+                            .high = 4e7});
+    *to = (swl_injector_rating){.mdot_kg_s = by_mass ? flow.value : (double)NAN,
+                                .vdot_m3_s = by_mass ? (double)NAN : flow.value,
+                                .dp_pa = pressure.value};
+}
+
 static void read_air_flow(swl_keys_file *file, const swl_key *key, swl_slice value, double *to)
 {
     swl_quantity flow = {0};
@@ -281,7 +330,8 @@ static void read_air_flow(swl_keys_file *file, const swl_key *key, swl_slice val
         refuse_range(file, key, value);
     } else {
         keep_input(file, key, NULL,
-                   &(swl_input){.offset = key->offset,
+                   &(swl_input){.dim = SWL_DIM_MASS_FLOW,
+                                .offset = key->offset,
                                 .middle = flow.value,
                                 .half_width = flow.half_width,
                                 .low = key->low,
@@ -402,7 +452,8 @@ swl_status swl_key_value_read(swl_keys_file *file, const swl_key *key, swl_slice
         read_choice(file, key, value, to);
         break;
     case KEY_CURVE:
-    case KEY_FLOW_CURVE: {
+    case KEY_FLOW_CURVE:
+    case KEY_PRESSURE_CURVE: {
         swl_err own = {0};
         swl_curve *half_width = NULL;
         *(swl_curve **)to = swl_curve_value_read(file, key, value, &half_width, &own);
@@ -418,6 +469,9 @@ swl_status swl_key_value_read(swl_keys_file *file, const swl_key *key, swl_slice
         break;
     case KEY_POWER_AT:
         read_power_at(file, key, value, to);
+        break;
+    case KEY_RATING:
+        read_rating(file, key, value, to);
         break;
     case KEY_AIR_FLOW:
         read_air_flow(file, key, value, to);

@@ -6,21 +6,23 @@
 #include "sweptline/ini.h"
 
 typedef enum swl_key_type {
-    KEY_TEXT,       /* char[size] */
-    KEY_QUANTITY,   /* double, SI */
-    KEY_COUNT,      /* int */
-    KEY_CHOICE,     /* int, index into choices */
-    KEY_CURVE,      /* swl_curve *, over engine speed */
-    KEY_LOSS,       /* swl_loss, "pressure at flow" */
-    KEY_POWER_AT,   /* two doubles, power and speed */
-    KEY_FLOW_CURVE, /* swl_curve *, over air mass flow */
-    KEY_AIR_FLOW,   /* double, kg/s; a volume flow is of air as cold as a loss's */
-    KEY_COOLANT,    /* double, share of glycol: "water" or "water-glycol 50 %" */
-    KEY_BELT,       /* swl_drive's profile, ribs and differential */
-    KEY_FILE,       /* a file name, given to the reader's context by its place */
-    KEY_PAIR,       /* two doubles, "12 mm, 30 mm" */
-    KEY_OWN,        /* read by whoever asks for its place */
-    KEY_LATER       /* known, for a command that is not there yet: an error that says so */
+    KEY_TEXT,           /* char[size] */
+    KEY_QUANTITY,       /* double, SI */
+    KEY_COUNT,          /* int */
+    KEY_CHOICE,         /* int, index into choices */
+    KEY_CURVE,          /* swl_curve *, over engine speed */
+    KEY_LOSS,           /* swl_loss, "pressure at flow" */
+    KEY_POWER_AT,       /* two doubles, power and speed */
+    KEY_FLOW_CURVE,     /* swl_curve *, over air mass flow */
+    KEY_PRESSURE_CURVE, /* swl_curve *, over gauge pressure */
+    KEY_RATING,         /* swl_injector_rating, "flow at pressure" */
+    KEY_AIR_FLOW,       /* double, kg/s; a volume flow is of air as cold as a loss's */
+    KEY_COOLANT,        /* double, share of glycol: "water" or "water-glycol 50 %" */
+    KEY_BELT,           /* swl_drive's profile, ribs and differential */
+    KEY_FILE,           /* a file name, given to the reader's context by its place */
+    KEY_PAIR,           /* two doubles, "12 mm, 30 mm" */
+    KEY_OWN,            /* read by whoever asks for its place */
+    KEY_LATER           /* known, for a command that is not there yet: an error that says so */
 } swl_key_type;
 
 enum {

@@ -1,4 +1,5 @@
 #include "sweptline/check.h"
+#include "sweptline/supply.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -200,6 +201,52 @@ static void limits_line(swl_match *match, const swl_limit_values *given, swl_che
     }
 }
 
+/* Where a value comes nearest to its limit, or furthest over it, when both change along the line. */
+static void limit_at_worst(swl_check *check, swl_limit_row row, size_t i, double value, double limit)
+{
+    row.value = value;
+    row.limit = limit;
+    row.engine_rpm = check->line[i].engine_rpm;
+    row.on_map = check->line[i].map_where == SWL_MAP_INSIDE;
+    (void)limit_add(check, row);
+}
+
+/* Injectors against the time there is, and the pump against the fuel at the rail's pressure. */
+static void limits_fuel(const swl_build *build, swl_check *check)
+{
+    if (!build->injection.given || check->basis.fuel == NULL) {
+        return;
+    }
+    swl_supply worst_duty = {.duty_frac = -1};
+    swl_supply worst_pump = {.pump_kg_s = INFINITY};
+    size_t duty_at = 0;
+    size_t pump_at = 0;
+    for (size_t i = 0; i < check->line_count; i++) {
+        swl_power power = swl_power_at(build, &check->basis, &check->line[i]);
+        swl_supply supply = swl_supply_at(build, &check->basis, &check->line[i], &power);
+        if (supply.duty_frac > worst_duty.duty_frac) {
+            worst_duty = supply;
+            duty_at = i;
+        }
+        if (supply.fuel_kg_s / supply.pump_kg_s > worst_pump.fuel_kg_s / worst_pump.pump_kg_s) {
+            worst_pump = supply;
+            pump_at = i;
+        }
+    }
+    double duty_limit = isnan(build->limits.injector_duty_frac) ? 1 : build->limits.injector_duty_frac;
+    limit_at_worst(
+        check,
+        (swl_limit_row){.name = "injector_duty", .words = "injector duty", .unit = "1", .show = SWL_SHOW_FRACTION},
+        duty_at, worst_duty.duty_frac, duty_limit);
+    if (build->injection.pump != NULL) {
+        limit_at_worst(
+            check,
+            (swl_limit_row){
+                .name = "fuel_pump", .words = "fuel pump at rail pressure", .unit = "kg/s", .show = SWL_SHOW_FUEL_FLOW},
+            pump_at, worst_pump.fuel_kg_s, worst_pump.pump_kg_s);
+    }
+}
+
 /* Without a solver the speeds from which limits are exceeded are not sought. */
 static void limits_all(const swl_build *build, swl_match *match, swl_check *check)
 {
@@ -208,6 +255,7 @@ static void limits_all(const swl_build *build, swl_match *match, swl_check *chec
     check->drive_ratio = swl_drive_ratio(&build->drive, build->blower.gear_ratio);
     limits_speed(build, check);
     limits_line(match, &build->limits, check);
+    limits_fuel(build, check);
 }
 
 void swl_check_limits(const swl_build *build, swl_check *check)

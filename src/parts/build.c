@@ -19,5 +19,7 @@ void swl_build_free(swl_build *build)
     build->engine.friction = NULL;
     swl_belt_free(build->belt);
     build->belt = NULL;
+    swl_curve_free(build->injection.pump);
+    build->injection.pump = NULL;
     swl_blower_free(&build->blower);
 }

@@ -160,7 +160,7 @@ void swl_spread_sample(const spread_plan *plan, spread_worker *worker, const dou
     if (solved) {
         output_line(plan, worker, &basis, count, output);
     }
-    swl_check check = {.line = worker->own, .line_count = count};
+    swl_check check = {.line = worker->own, .line_count = count, .basis = basis};
     swl_check_limits(build, &check);
     output_margins(plan, &check, solved, output);
     output[OUT_SPEED] = check.blower_rpm_at_limit;

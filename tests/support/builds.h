@@ -147,7 +147,8 @@ static inline swl_build test_build_blank(void)
                    .t_discharge_k = NAN,
                    .p_drive_w = NAN,
                    .p_sensor_pa = NAN,
-                   .mdot_sensor_kg_s = NAN},
+                   .mdot_sensor_kg_s = NAN,
+                   .injector_duty_frac = NAN},
     };
 }
 

@@ -12,9 +12,9 @@ room_of_header() {
     case $1 in
     err | buf | text | diag | ini | csv | units | curve | version) echo base ;;
     air | atmosphere | flow | correction) echo air ;;
-    belt | map | engine | drive | blower | build | input | fuel | cooler | coolant | exchanger) echo parts ;;
-    match | check | field | power) echo match ;;
-    beltrun | sensitivity | pulley | throttle | knock | sites | sobol | spread | compare | log | soak) echo study ;;
+    belt | map | engine | drive | blower | build | input | fuel | injection | cooler | coolant | exchanger) echo parts ;;
+    match | check | field | power | supply) echo match ;;
+    beltrun | sensitivity | pulley | throttle | fueling | knock | sites | sobol | spread | compare | log | soak) echo study ;;
     files) echo files ;;
     report) echo report ;;
     draw) echo draw ;;

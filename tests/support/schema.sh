@@ -36,6 +36,7 @@ sed '/^driveline_loss/d; s/^blower_pulley.*/blower_pulley = 20 mm/' maps/estate-
 cp maps/roots-185.ini maps/roots-185.csv "$folder"
 hold docs/schema/pulley.json pulley "$folder/small.ini" --island 2500:5500 --format svg --out "$folder" 2>"$folder/wrote"
 hold docs/schema/throttle.json throttle maps/estate-roots.ini
+hold docs/schema/fuel.json fuel maps/estate-roots-water.ini
 hold docs/schema/knock.json knock maps/estate-screw.ini
 hold docs/schema/check.json check maps/estate-roots.ini --site "hot day"
 hold docs/schema/pulley.json pulley maps/estate-roots.ini --site "pass: 10 degC, 2300 m"

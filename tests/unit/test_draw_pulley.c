@@ -153,7 +153,7 @@ static void bare_studies_are_drawn(void **state)
 {
     (void)state;
     plot p = {.build = test_build_load("maps/estate-roots.ini")};
-    p.build.limits = (swl_limit_values){NAN, NAN, NAN, NAN, NAN, NAN, NAN};
+    p.build.limits = (swl_limit_values){NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN};
     p.build.blower.continuous_rpm = NAN;
     p.build.blower.short_time_rpm = NAN;
     p.build.engine.over_rev_rpm = 0;

@@ -83,7 +83,7 @@ static void smallest_is_on_the_border(void **state)
     assert_string_equal(rows[0].worst, "boost");
     assert_int_equal(rows[1].verdict, SWL_CLOSE);
     /* With no other limit than the rotors' the closed form of a check answers. */
-    build.limits = (swl_limit_values){NAN, NAN, NAN, NAN, NAN, NAN, NAN};
+    build.limits = (swl_limit_values){NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN};
     assert_int_equal(swl_pulley_find(&build, SWL_PULLEY_BLOWER, SWL_GOAL_LIMITS, 0, 0, &found, NULL), SWL_OK);
     assert_string_equal(found.binds, "continuous_speed");
     swl_near(swl_drive_blower_pulley_m(&build.drive, 1, 6400, 12000), found.exact_m, 1e-7);
@@ -167,7 +167,7 @@ static void limits_may_end_at_an_operating_point(void **state)
     swl_build build = test_build_load("maps/estate-roots.ini");
     build.blower.continuous_rpm = NAN;
     build.blower.short_time_rpm = NAN;
-    build.limits = (swl_limit_values){NAN, NAN, NAN, NAN, NAN, NAN, 100};
+    build.limits = (swl_limit_values){NAN, NAN, NAN, NAN, NAN, NAN, 100, NAN};
     swl_pulley_found found;
     assert_int_equal(swl_pulley_find(&build, SWL_PULLEY_BLOWER, SWL_GOAL_LIMITS, 0, 0, &found, NULL), SWL_OK);
     assert_null(found.binds);

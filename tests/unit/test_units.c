@@ -75,6 +75,8 @@ static const unit_case unit_cases[] = {
     {SWL_DIM_VOLUME_FLOW, "m3/min", 60, 1, EXACT},
     {SWL_DIM_VOLUME_FLOW, "L/s", 1, 1e-3, EXACT},
     {SWL_DIM_VOLUME_FLOW, "L/min", 60, 1e-3, EXACT},
+    {SWL_DIM_VOLUME_FLOW, "cc/min", 6e7, 1, EXACT},
+    {SWL_DIM_VOLUME_FLOW, "L/h", 3.6e6, 1, EXACT},
     {SWL_DIM_VOLUME_FLOW, "ft3/min", 1, 4.719474e-4, SEVEN_DIGITS},
     {SWL_DIM_VOLUME_FLOW, "cfm", 1, 4.719474e-4, SEVEN_DIGITS},
     {SWL_DIM_POWER, "W", 1, 1, EXACT},
