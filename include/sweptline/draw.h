@@ -83,6 +83,44 @@ swl_status swl_draw_soak(const swl_soak_chart *chart, const swl_picture *picture
 swl_status swl_draw_chart(const swl_chart *chart, const swl_picture *picture, swl_buf *out,
                           swl_err *err) SWL_MUST_CHECK;
 
+/* One line of a panel over engine speed in rev/min, values in SI; NAN where there is none. inside is NULL when all of
+ * it rests on the map. */
+typedef struct swl_line_data {
+    const double *x;
+    const double *y;
+    const bool *inside;
+    size_t count;
+} swl_line_data;
+
+enum { SWL_LINES_MAX = 6, SWL_LINES_PANELS_MAX = 6 };
+
+/* A panel of up to six lines, the first the one that matters. names stand beside the axes; NULL for a line alone. */
+typedef struct swl_lines_panel {
+    const char *title;
+    swl_show show;
+    bool change;    /* the values are differences: a temperature has no shift */
+    bool free_foot; /* the axis need not start at zero */
+    double limit;   /* NAN: none */
+    const char *names[SWL_LINES_MAX];
+    swl_line_data lines[SWL_LINES_MAX];
+    size_t count;
+} swl_lines_panel;
+
+/* Small multiples over engine speed from xa to xb, two abreast. */
+typedef struct swl_lines_chart {
+    const char *title;
+    const char *subtitle;
+    const char *caption;
+    double xa, xb;
+    swl_lines_panel panels[SWL_LINES_PANELS_MAX];
+    size_t panel_count;
+    swl_units units;
+} swl_lines_chart;
+
+/* Errors as swl_draw_chart. */
+swl_status swl_draw_lines(const swl_lines_chart *chart, const swl_picture *picture, swl_buf *out,
+                          swl_err *err) SWL_MUST_CHECK;
+
 /* How many sites a chart of them draws, the build's own first; the others are left out of it. */
 enum { SWL_SITES_DRAWN = 6 };
 
