@@ -94,6 +94,11 @@ typedef struct swl_build {
     size_t input_count;
 } swl_build;
 
+/* Whether a build's values go together as a file's must: an adapter no wider than the blower's inlet, air of at most
+ * half vapour, a short-time limit not below the continuous one, a rev limit not below the first speed. For values that
+ * were sampled one by one. */
+bool swl_build_sound(const swl_build *build);
+
 /* Sets an input of a build to a value. */
 void swl_build_set(swl_build *build, const swl_input *input, double value);
 

@@ -39,6 +39,7 @@ typedef struct swl_pulley_row {
     size_t outside; /* rows of the line outside the map */
     swl_match_end end;
     double end_rpm;
+    double end_p_ratio; /* where the search for it ended; NAN with a point */
 } swl_pulley_row;
 
 /* Returns: a size in the units shown, rounded to that many decimals to the side that turns the blower slower, so that

@@ -124,4 +124,9 @@ swl_status swl_spread_run(const swl_build *build, const swl_check *check, const 
                           swl_spread *spread, swl_err *err) SWL_MUST_CHECK;
 void swl_spread_free(swl_spread *spread);
 
+/* The larger side of Clopper and Pearson's 95 % interval of a share, never too small.
+ * Given: how many of how many, the second above 0. Source: C. J. Clopper and E. S. Pearson, The use of confidence or
+ * fiducial limits, Biometrika 26 (1934) 404-413; from memory. */
+double swl_spread_share_error(size_t over, size_t of);
+
 #endif

@@ -12,8 +12,9 @@ static void note_no_point(swl_notes *notes, const swl_spread *spread)
     if (spread->no_point_frac > 0) {
         swl_notes_add(
             notes,
-            "%.2f %% of the samples have no operating point at one engine speed or more. They are left out of "
-            "the peaks and of the limits on the line; at each engine speed only those without one there are.",
+            "%.2f %% of the samples have no operating point at one engine speed or more, or values that do not go "
+            "together, as an adapter wider than the blower's inlet. They are left out of the peaks and of the limits "
+            "on the line; at each engine speed only those without one there are.",
             100 * spread->no_point_frac);
     }
     size_t without = 0;

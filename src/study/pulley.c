@@ -65,7 +65,9 @@ static void row_failure(swl_match *match, const swl_engine *engine, swl_pulley_r
     row->end = SWL_MATCH_SOLVED;
     for (int i = 0; i <= 40 && row->end == SWL_MATCH_SOLVED; i++) {
         row->end_rpm = engine->speed_from_rpm + (engine->speed_limit_rpm - engine->speed_from_rpm) * i / 40;
-        row->end = swl_match_point(match, row->end_rpm).end;
+        swl_point point = swl_match_point(match, row->end_rpm);
+        row->end = point.end;
+        row->end_p_ratio = point.p_ratio;
     }
     row->end = row->end == SWL_MATCH_SOLVED ? SWL_MATCH_NOT_CONVERGED : row->end;
 }
@@ -99,7 +101,8 @@ static swl_pulley_row row_empty(double d_m)
                             .crank_max_w = none,
                             .wheel_max_w = none,
                             .worst_margin_frac = none,
-                            .end_rpm = none};
+                            .end_rpm = none,
+                            .end_p_ratio = none};
 }
 
 static swl_status row_solve(const swl_build *build, const swl_pulley_speeds *speeds, swl_pulley_row *row, swl_err *err)

@@ -17,11 +17,13 @@ typedef struct search {
     double engine_rpm;
 } search;
 
-/* Without an operating point the goal is infinitely little where the blower is too small and infinitely much
- * otherwise. */
-static double without_point(swl_match_end end)
+/* Without an operating point the goal is infinitely little where the blower turns too slowly, and infinitely much
+ * otherwise. Far too slow it holds the engine back so much that cold air leaves it colder than the air's properties
+ * reach. */
+static double without_point(swl_match_end end, double end_p_ratio)
 {
-    return end == SWL_MATCH_BLOWER_TOO_SMALL ? -(double)INFINITY : (double)INFINITY;
+    bool slow = end == SWL_MATCH_BLOWER_TOO_SMALL || (end == SWL_MATCH_AIR_RANGE && end_p_ratio < 1);
+    return slow ? -(double)INFINITY : (double)INFINITY;
 }
 
 static swl_status ask_point(const search *s, const swl_build *changed, answer *out, swl_err *err)
@@ -34,7 +36,9 @@ static swl_status ask_point(const search *s, const swl_build *changed, answer *o
     swl_point point = swl_match_point(match, flow ? changed->engine.speed_limit_rpm : s->engine_rpm);
     out->end = point.end;
     out->end_rpm = point.engine_rpm;
-    out->value = point.end != SWL_MATCH_SOLVED ? without_point(point.end) : flow ? point.mdot_kg_s : point.boost_pa;
+    out->value = point.end != SWL_MATCH_SOLVED ? without_point(point.end, point.p_ratio)
+                 : flow                        ? point.mdot_kg_s
+                                               : point.boost_pa;
     swl_match_free(match);
     return SWL_OK;
 }
@@ -62,7 +66,7 @@ static swl_status ask(const search *s, double d_m, answer *out, swl_err *err)
     out->binds = row.worst;
     /* Without any limit nothing is reached. */
     double over = row.worst == NULL ? -1 : -row.worst_margin_frac;
-    out->value = row.end != SWL_MATCH_SOLVED      ? without_point(row.end)
+    out->value = row.end != SWL_MATCH_SOLVED      ? without_point(row.end, row.end_p_ratio)
                  : s->goal == SWL_GOAL_BOOST_PEAK ? row.boost_peak_pa
                                                   : over;
     return SWL_OK;

@@ -43,3 +43,26 @@ swl_interval swl_spread_interval(double *values, size_t count)
                           .p50 = gsl_stats_quantile_from_sorted_data(values, 1, kept, 0.50),
                           .p95 = gsl_stats_quantile_from_sorted_data(values, 1, kept, 0.95)};
 }
+
+/* Where the cumulative beta distribution has a value, to 1e-15: the library's own inverse of it fails for ordinary
+ * arguments. */
+static double beta_inverse(double p, double a, double b)
+{
+    double low = 0;
+    double high = 1;
+    for (int i = 0; i < 60 && high - low > 1e-15; i++) {
+        double middle = (low + high) / 2;
+        *(gsl_cdf_beta_P(middle, a, b) < p ? &low : &high) = middle;
+    }
+    return (low + high) / 2;
+}
+
+double swl_spread_share_error(size_t over, size_t of)
+{
+    double share = (double)over / (double)of;
+    double k = (double)over;
+    double n = (double)of;
+    double low = over == 0 ? 0 : beta_inverse(0.025, k, n - k + 1);
+    double high = over == of ? 1 : beta_inverse(0.975, k + 1, n - k);
+    return fmax(share - low, high - share);
+}

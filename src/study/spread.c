@@ -176,17 +176,6 @@ static void job_output(void *context, size_t k, size_t at)
     out->interval = swl_spread_interval(value, r->drawn);
 }
 
-/* The larger side of Clopper and Pearson's interval of a share. */
-static double share_error(size_t over, size_t of)
-{
-    double share = (double)over / (double)of;
-    double k = (double)over;
-    double n = (double)of;
-    double low = over == 0 ? 0 : gsl_cdf_beta_Pinv(0.025, k, n - k + 1);
-    double high = over == of ? 1 : gsl_cdf_beta_Pinv(0.975, k + 1, n - k);
-    return fmax(share - low, high - share);
-}
-
 /* After the outputs: the values of A and B stand sorted at the front, those without at the end. */
 static void limits_count(const run *r)
 {
@@ -208,7 +197,7 @@ static void limits_count(const run *r)
         *limit = (swl_spread_limit){.row = r->plan.check->limits[out->limit_count],
                                     .output = k,
                                     .over_frac = with > 0 ? (double)over / (double)with : (double)NAN,
-                                    .over_error_frac = with > 0 ? share_error(over, with) : (double)NAN,
+                                    .over_error_frac = with > 0 ? swl_spread_share_error(over, with) : (double)NAN,
                                     .undecided_frac = (double)(r->drawn - with) / (double)r->drawn};
         out->limit_count++;
     }

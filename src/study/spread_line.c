@@ -146,11 +146,15 @@ void swl_spread_sample(const spread_plan *plan, spread_worker *worker, const dou
     swl_match_set(worker->match, build);
     swl_power_basis basis = swl_power_basis_of(build);
     bool solved = true;
+    bool sound = swl_build_sound(build);
     for (size_t i = 0; i < plan->check->line_count; i++) {
-        worker->line[i] = swl_match_point(worker->match, plan->check->line[i].engine_rpm);
+        double rpm = plan->check->line[i].engine_rpm;
+        worker->line[i] =
+            sound ? swl_match_point(worker->match, rpm) : (swl_point){.engine_rpm = rpm, .end = SWL_MATCH_NOT_FINITE};
         worker->power[i] = swl_power_at(build, &basis, &worker->line[i]);
     }
     size_t count = own_line(plan, worker);
+    solved = sound;
     for (size_t i = 0; i < count; i++) {
         solved = solved && worker->own[i].end == SWL_MATCH_SOLVED;
     }

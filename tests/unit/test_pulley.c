@@ -318,6 +318,24 @@ static void weights_are_read_or_refused(void **state)
     weights_of("heavy", NULL, SWL_ERR_USAGE, "read `heavy`");
 }
 
+/* In cold air a far too large pulley leaves the air colder than its properties reach; sizes that work are found all the
+ * same. */
+static void cold_air_does_not_hide_the_sizes(void **state)
+{
+    (void)state;
+    for (double t_k = 233.15; t_k < 275; t_k += 10) {
+        swl_build build = test_build_load("maps/estate-roots.ini");
+        build.site.t_k = t_k;
+        build.site.rh_frac = 0;
+        swl_pulley_found found;
+        assert_int_equal(swl_pulley_find(&build, SWL_PULLEY_BLOWER, SWL_GOAL_BOOST_PEAK, 50e3, 0, &found, NULL),
+                         SWL_OK);
+        assert_int_equal(found.stop, SWL_STOP_FOUND);
+        swl_near(50e3, found.reached, 1e-6);
+        swl_build_free(&build);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -331,6 +349,7 @@ int main(void)
         cmocka_unit_test(sizes_are_refused),
         cmocka_unit_test(engine_speeds_are_read_or_refused),
         cmocka_unit_test(weights_are_read_or_refused),
+        cmocka_unit_test(cold_air_does_not_hide_the_sizes),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -4,6 +4,7 @@
 #include "support/builds.h"
 #include "sweptline/spread.h"
 
+#include <gsl/gsl_cdf.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -25,6 +26,55 @@ static void quantiles_of_a_normal(void **state)
     swl_near(10 - 2 * Z95, got.p05, 1e-3);
     swl_near(10, got.p50, 1e-9);
     swl_near(10 + 2 * Z95, got.p95, 1e-3);
+}
+
+/* The binomial tails at both ends of the interval are 2.5 %, the larger side is told, and none is missing. */
+static void shares_have_the_interval_of_clopper_and_pearson(void **state)
+{
+    (void)state;
+    const size_t of[] = {17, 4096, 131072};
+    for (size_t n = 0; n < 3; n++) {
+        for (size_t k = 0; k <= 300 && k <= of[n]; k++) {
+            double error = swl_spread_share_error(k, of[n]);
+            double share = (double)k / (double)of[n];
+            assert_true(error > 0 && error < 1);
+            double low = gsl_cdf_binomial_Q(k == 0 ? 0 : (unsigned)k - 1, fmax(0, share - error), (unsigned)of[n]);
+            double high = gsl_cdf_binomial_P((unsigned)k, fmin(1, share + error), (unsigned)of[n]);
+            bool low_told = k > 0 && fabs(low - 0.025) < 1e-9;
+            bool high_told = k < of[n] && fabs(high - 0.025) < 1e-9;
+            assert_true(low_told || high_told);
+            assert_true(k == 0 || low < 0.025 + 1e-9);
+            assert_true(k == of[n] || high < 0.025 + 1e-9);
+        }
+    }
+}
+
+/* A sample that no file may state is left out and counted, not solved. */
+static void samples_that_cannot_be_are_counted(void **state)
+{
+    (void)state;
+    swl_build build = test_build_load("maps/estate-roots.ini");
+    assert_true(swl_build_sound(&build));
+    build.intake.adapter_bore_m = 0.080;
+    build.intake.inlet_bore_m = 0.080;
+    assert_true(swl_build_sound(&build));
+    build.inputs[build.input_count++] = (swl_input){.section = "intake",
+                                                    .name = "adapter_bore",
+                                                    .offset = offsetof(swl_build, intake.adapter_bore_m),
+                                                    .middle = 0.080,
+                                                    .half_width = 0.004,
+                                                    .low = 0.005,
+                                                    .high = 0.5};
+    swl_spread spread;
+    swl_spread_options options = {.samples = 512, .seed = 1, .threads = 1};
+    swl_check check = test_check_run(&build);
+    assert_int_equal(swl_spread_run(&build, &check, &options, &spread, NULL), SWL_OK);
+    swl_near_abs(0.5, spread.no_point_frac, 0.02);
+    swl_spread_free(&spread);
+    swl_check_free(&check);
+    build.site = (swl_site){.t_k = 343.15, .p_pa = 40e3, .rh_frac = 0.9, .altitude_m = NAN};
+    assert_false(swl_build_sound(&build));
+    swl_build_free(&build);
 }
 
 static void intervals_count_what_is_there(void **state)
@@ -410,13 +460,22 @@ static void runs_are_refused(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(quantiles_of_a_normal),    cmocka_unit_test(intervals_count_what_is_there),
-        cmocka_unit_test(inputs_are_cut),           cmocka_unit_test(blower_speed_is_propagated),
-        cmocka_unit_test(an_uncertain_limit),       cmocka_unit_test(shares_of_none_and_all),
-        cmocka_unit_test(threads_change_no_digit),  cmocka_unit_test(wider_inputs_widen_results),
-        cmocka_unit_test(off_map_is_counted),       cmocka_unit_test(without_a_point),
-        cmocka_unit_test(the_rev_limit_may_spread), cmocka_unit_test(the_middle_is_the_check),
-        cmocka_unit_test(the_outline_is_the_band),  cmocka_unit_test(runs_are_refused),
+        cmocka_unit_test(shares_have_the_interval_of_clopper_and_pearson),
+        cmocka_unit_test(samples_that_cannot_be_are_counted),
+        cmocka_unit_test(quantiles_of_a_normal),
+        cmocka_unit_test(intervals_count_what_is_there),
+        cmocka_unit_test(inputs_are_cut),
+        cmocka_unit_test(blower_speed_is_propagated),
+        cmocka_unit_test(an_uncertain_limit),
+        cmocka_unit_test(shares_of_none_and_all),
+        cmocka_unit_test(threads_change_no_digit),
+        cmocka_unit_test(wider_inputs_widen_results),
+        cmocka_unit_test(off_map_is_counted),
+        cmocka_unit_test(without_a_point),
+        cmocka_unit_test(the_rev_limit_may_spread),
+        cmocka_unit_test(the_middle_is_the_check),
+        cmocka_unit_test(the_outline_is_the_band),
+        cmocka_unit_test(runs_are_refused),
     };
     return cmocka_run_group_tests_name("spread", tests, NULL, NULL);
 }
