@@ -53,6 +53,19 @@ double swl_engine_exhaust_pa(const swl_engine *engine, double p0_pa, double mdot
  * Returns: a fraction, 0 or more. Source of the temperature term, sqrt(T3/T_ve): Heywood section 6.2. */
 double swl_engine_ve_frac(const swl_engine *engine, double ve_frac, double t3_k, double p_exhaust_ratio);
 
+/* The engine breathing from a manifold of its own, without a blower. */
+typedef struct swl_aspirated {
+    double mdot_kg_s;
+    double ve_frac;
+    double p_exhaust_pa;
+} swl_aspirated;
+
+/* Flow and exhaust pressure depend on each other; the flow is bracketed, since more of it never lets more in, and
+ * halved to the last digit. Given: manifold pressure in Pa, which the exhaust opens to, charge temperature in K, R in
+ * J/(kg K), engine speed in rev/min. */
+swl_aspirated swl_engine_aspirated(const swl_engine *engine, double p_pa, double t_k, double r_j_kg_k,
+                                   double speed_rpm);
+
 /* Air mass flow in kg/s into a four-stroke: ve p3/(R T3) Vd N/120.
  * Given: ve (fraction), manifold pressure in Pa and temperature in K, R in J/(kg K), engine speed in rev/min. */
 double swl_engine_mdot_kg_s(const swl_engine *engine, double ve_frac, double p3_pa, double t3_k, double r_j_kg_k,

@@ -29,30 +29,15 @@ static double dry_frac(const swl_air *air)
     return 1 - air->x_water * WATER_KG_MOL / air->molar_mass_kg_mol;
 }
 
-/* The naturally aspirated engine on the reference day. Exhaust pressure and flow depend on each other, weakly: each
- * round of the fixed point shrinks what is left by more than ten. */
-static double na_mdot_kg_s(const swl_engine *engine, const swl_air *air, double *pumping_w)
-{
-    double rpm = engine->known_power_speed_rpm;
-    double t_k = isnan(engine->t_ve_k) ? SWL_POWER_REFERENCE_T_K : engine->t_ve_k;
-    double p_pa = SWL_POWER_REFERENCE_P_PA;
-    double exhaust_pa = p_pa;
-    double mdot_kg_s = 0;
-    for (int i = 0; i < 40; i++) {
-        double ve_frac = swl_engine_ve_frac(engine, swl_engine_ve_curve_frac(engine, rpm), t_k, exhaust_pa / p_pa);
-        mdot_kg_s = swl_engine_mdot_kg_s(engine, ve_frac, p_pa, t_k, air->r_j_kg_k, rpm);
-        exhaust_pa = swl_engine_exhaust_pa(engine, p_pa, mdot_kg_s);
-    }
-    *pumping_w = mep_w(engine, p_pa - exhaust_pa, rpm);
-    return mdot_kg_s;
-}
-
 static void fit(const swl_engine *engine, swl_power_basis *basis)
 {
     double vapour_share = SWL_POWER_REFERENCE_VAPOUR_PA / swl_air_saturation_pa(SWL_POWER_REFERENCE_T_K);
     swl_air air = swl_air_humid(SWL_POWER_REFERENCE_T_K, SWL_POWER_REFERENCE_P_PA, vapour_share);
-    double pumping_w = 0;
-    basis->na_mdot_kg_s = na_mdot_kg_s(engine, &air, &pumping_w);
+    double t_k = isnan(engine->t_ve_k) ? SWL_POWER_REFERENCE_T_K : engine->t_ve_k;
+    swl_aspirated aspirated =
+        swl_engine_aspirated(engine, SWL_POWER_REFERENCE_P_PA, t_k, air.r_j_kg_k, engine->known_power_speed_rpm);
+    double pumping_w = mep_w(engine, SWL_POWER_REFERENCE_P_PA - aspirated.p_exhaust_pa, engine->known_power_speed_rpm);
+    basis->na_mdot_kg_s = aspirated.mdot_kg_s;
     double indicated_w = engine->known_power_w - pumping_w + friction_w(engine, engine->known_power_speed_rpm);
     basis->fitted_eff_frac = indicated_w / (basis->na_mdot_kg_s * dry_frac(&air) * basis->heat_j_kg);
     bool sound =

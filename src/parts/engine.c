@@ -46,3 +46,27 @@ double swl_engine_mdot_kg_s(const swl_engine *engine, double ve_frac, double p3_
 {
     return ve_frac * p3_pa / (r_j_kg_k * t3_k) * engine->disp_m3 * speed_rpm / 120;
 }
+
+/* What the engine takes when the exhaust is that of a flow. */
+static swl_aspirated aspirated_at(const swl_engine *engine, double p_pa, double t_k, double r_j_kg_k, double speed_rpm,
+                                  double mdot_kg_s)
+{
+    swl_aspirated at = {.p_exhaust_pa = swl_engine_exhaust_pa(engine, p_pa, mdot_kg_s)};
+    at.ve_frac = swl_engine_ve_frac(engine, swl_engine_ve_curve_frac(engine, speed_rpm), t_k, at.p_exhaust_pa / p_pa);
+    at.mdot_kg_s = swl_engine_mdot_kg_s(engine, at.ve_frac, p_pa, t_k, r_j_kg_k, speed_rpm);
+    return at;
+}
+
+swl_aspirated swl_engine_aspirated(const swl_engine *engine, double p_pa, double t_k, double r_j_kg_k, double speed_rpm)
+{
+    double low_kg_s = 0;
+    double high_kg_s = aspirated_at(engine, p_pa, t_k, r_j_kg_k, speed_rpm, 0).mdot_kg_s;
+    for (int i = 0; i < 60 && high_kg_s - low_kg_s > 1e-16 * high_kg_s; i++) {
+        double middle_kg_s = (low_kg_s + high_kg_s) / 2;
+        bool takes_more = aspirated_at(engine, p_pa, t_k, r_j_kg_k, speed_rpm, middle_kg_s).mdot_kg_s > middle_kg_s;
+        *(takes_more ? &low_kg_s : &high_kg_s) = middle_kg_s;
+    }
+    swl_aspirated found = aspirated_at(engine, p_pa, t_k, r_j_kg_k, speed_rpm, (low_kg_s + high_kg_s) / 2);
+    found.mdot_kg_s = (low_kg_s + high_kg_s) / 2;
+    return found;
+}

@@ -137,19 +137,11 @@ static double aspirated_t_k(const swl_build *build)
 
 swl_knock_charge swl_knock_charge_aspirated(const swl_build *build, const swl_knock_model *model, double engine_rpm)
 {
-    const swl_engine *engine = &build->engine;
     swl_air air = swl_air_humid(build->site.t_k, build->site.p_pa, build->site.rh_frac);
     double p_pa = build->site.p_pa;
     double t_k = aspirated_t_k(build);
-    double exhaust_pa = p_pa;
-    double ve_frac = 0;
-    /* Flow and exhaust pressure depend on each other weakly; see power.c. */
-    for (int i = 0; i < 40; i++) {
-        ve_frac = swl_engine_ve_frac(engine, swl_engine_ve_curve_frac(engine, engine_rpm), t_k, exhaust_pa / p_pa);
-        double mdot_kg_s = swl_engine_mdot_kg_s(engine, ve_frac, p_pa, t_k, air.r_j_kg_k, engine_rpm);
-        exhaust_pa = swl_engine_exhaust_pa(engine, p_pa, mdot_kg_s);
-    }
-    return charge_of(build, model, engine_rpm, p_pa, t_k, exhaust_pa, ve_frac);
+    swl_aspirated own = swl_engine_aspirated(&build->engine, p_pa, t_k, air.r_j_kg_k, engine_rpm);
+    return charge_of(build, model, engine_rpm, p_pa, t_k, own.p_exhaust_pa, own.ve_frac);
 }
 
 /* How much later half must be burned for the integral to be what it is without the blower. */

@@ -48,6 +48,23 @@ static void a_fit_gives_the_known_power_back(void **state)
     swl_build_free(&build);
 }
 
+/* Where back pressure is so high that steps of guess and guess again would swing for ever, the balance is still found.
+ */
+static void a_choked_exhaust_still_balances(void **state)
+{
+    (void)state;
+    swl_build build = build_of_power();
+    build.engine.compression_ratio = 4;
+    build.engine.back_pressure = (swl_loss){.dp_pa = 300e3, .mdot_kg_s = 0.05};
+    swl_aspirated a = swl_engine_aspirated(&build.engine, 1e5, 300, 287, 6000);
+    double exhaust_pa = swl_engine_exhaust_pa(&build.engine, 1e5, a.mdot_kg_s);
+    double ve = swl_engine_ve_frac(&build.engine, swl_engine_ve_curve_frac(&build.engine, 6000), 300, exhaust_pa / 1e5);
+    swl_near(swl_engine_mdot_kg_s(&build.engine, ve, 1e5, 300, 287, 6000), a.mdot_kg_s, 1e-12);
+    swl_near(exhaust_pa, a.p_exhaust_pa, 1e-12);
+    assert_true(a.mdot_kg_s > 0.01);
+    swl_build_free(&build);
+}
+
 static void the_parts_add_up(void **state)
 {
     (void)state;
@@ -145,6 +162,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_fit_gives_the_known_power_back),
+        cmocka_unit_test(a_choked_exhaust_still_balances),
         cmocka_unit_test(the_parts_add_up),
         cmocka_unit_test(a_fit_that_cannot_be_leaves_no_power),
         cmocka_unit_test(friction_of_the_file_takes_the_place_of_the_formula),
