@@ -42,6 +42,12 @@ void swl_notes_sites(swl_notes *notes, const swl_build *build, const swl_sites *
 void swl_notes_soak(swl_notes *notes, const swl_build *build, const swl_soak *soak, const swl_diags *diags,
                     swl_units units);
 
+/* Columns that text and tables fill at most. */
+enum { SWL_PAGE_WIDTH = 98 };
+
+/* Appends the notes under a head of their own, a sentence each; nothing when there is none. */
+void swl_report_notes(swl_buf *out, const swl_notes *notes);
+
 /* The usual cautions, one paragraph of plain text. */
 const char *swl_report_caution(void);
 
@@ -71,22 +77,25 @@ swl_status swl_report_pulley_json(swl_buf *out, const swl_build *build, const sw
                                   const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
 
 /* What the throttle body costs. */
-void swl_report_throttle_text(swl_buf *out, const swl_build *build, const swl_throttle_study *study, swl_units units);
+void swl_report_throttle_text(swl_buf *out, const swl_build *build, const swl_throttle_study *study,
+                              const swl_notes *notes, swl_units units);
 void swl_report_throttle_csv(swl_buf *out, const swl_throttle_study *study, swl_units units);
 swl_status swl_report_throttle_json(swl_buf *out, const swl_build *build, const swl_throttle_study *study,
-                                    swl_err *err) SWL_MUST_CHECK;
+                                    const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
 
 /* Fuel wanted, and what injectors and pump have for it. */
-void swl_report_fueling_text(swl_buf *out, const swl_build *build, const swl_fueling *study, swl_units units);
+void swl_report_fueling_text(swl_buf *out, const swl_build *build, const swl_fueling *study, const swl_notes *notes,
+                             swl_units units);
 void swl_report_fueling_csv(swl_buf *out, const swl_fueling *study, swl_units units);
 swl_status swl_report_fueling_json(swl_buf *out, const swl_build *build, const swl_fueling *study,
-                                   swl_err *err) SWL_MUST_CHECK;
+                                   const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
 
 /* The relative figure of end-gas autoignition, with its own caution. */
-void swl_report_knock_text(swl_buf *out, const swl_build *build, const swl_knock_study *study, swl_units units);
+void swl_report_knock_text(swl_buf *out, const swl_build *build, const swl_knock_study *study, const swl_notes *notes,
+                           swl_units units);
 void swl_report_knock_csv(swl_buf *out, const swl_knock_study *study, swl_units units);
 swl_status swl_report_knock_json(swl_buf *out, const swl_build *build, const swl_knock_study *study,
-                                 swl_err *err) SWL_MUST_CHECK;
+                                 const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
 
 /* A build on several sites, and a power measured on one of them (NULL: none). The CSV has the sites alone. */
 void swl_report_sites_text(swl_buf *out, const swl_build *build, const swl_sites *sites, const swl_measured *measured,

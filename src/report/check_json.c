@@ -105,6 +105,20 @@ json_t *swl_json_limit(const swl_limit_row *row)
     return o;
 }
 
+json_t *swl_json_notes(const swl_notes *notes)
+{
+    json_t *words = json_array();
+    int bad = words == NULL;
+    for (size_t i = 0; i < notes->count; i++) {
+        bad |= json_array_append_new(words, json_string(notes->items[i]));
+    }
+    if (bad) {
+        json_decref(words);
+        return NULL;
+    }
+    return words;
+}
+
 json_t *swl_json_head(const char *command)
 {
     json_t *root = json_object();

@@ -146,7 +146,8 @@ static void text_fuels(swl_buf *out, const swl_fueling *study, swl_units units)
     }
 }
 
-void swl_report_fueling_text(swl_buf *out, const swl_build *build, const swl_fueling *study, swl_units units)
+void swl_report_fueling_text(swl_buf *out, const swl_build *build, const swl_fueling *study, const swl_notes *notes,
+                             swl_units units)
 {
     swl_buf_puts(out, "Build   ");
     swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
@@ -156,9 +157,14 @@ void swl_report_fueling_text(swl_buf *out, const swl_build *build, const swl_fue
     text_table(out, study, units);
     text_size(out, build, study, units);
     text_fuels(out, study, units);
-    swl_buf_puts(out,
-                 "\nA fuel's own heat, spark and mixture are not in this table. Fuel under pressure burns: lines, pump "
-                 "and\nconnections are work for licensed practice.\n\n");
+    swl_buf_puts(out, "\n");
+    swl_report_wrap(
+        out,
+        "A fuel's own heat, spark and mixture are not in this table. Fuel under pressure burns: lines, pump "
+        "and connections are work for licensed practice.",
+        PAGE_WIDTH, "");
+    swl_report_notes(out, notes);
+    swl_buf_puts(out, "\n");
     swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
 }
 
@@ -194,7 +200,8 @@ static json_t *json_fuels(const swl_fueling *study)
     return fuels;
 }
 
-swl_status swl_report_fueling_json(swl_buf *out, const swl_build *build, const swl_fueling *study, swl_err *err)
+swl_status swl_report_fueling_json(swl_buf *out, const swl_build *build, const swl_fueling *study,
+                                   const swl_notes *notes, swl_err *err)
 {
     json_t *root = swl_json_head("fuel");
     json_t *rows = json_array();
@@ -217,6 +224,7 @@ swl_status swl_report_fueling_json(swl_buf *out, const swl_build *build, const s
     bad |= json_object_set_new(root, "duty_limit", swl_json_number(study->duty_limit_frac));
     bad |= json_object_set_new(root, "supply", rows);
     bad |= json_object_set_new(root, "fuels", json_fuels(study));
+    bad |= json_object_set_new(root, "notes", swl_json_notes(notes));
     if (bad) {
         json_decref(root);
         root = NULL;

@@ -1,7 +1,7 @@
 #ifndef SWL_REPORT_JSON_H
 #define SWL_REPORT_JSON_H
 
-#include "sweptline/check.h"
+#include "sweptline/report.h"
 
 #include <jansson.h>
 
@@ -16,5 +16,8 @@ json_t *swl_json_point(const swl_point *point, const swl_power *power);
 json_t *swl_json_limit(const swl_limit_row *row);
 /* Writes and releases root; a NULL root is out of memory. */
 swl_status swl_json_write(swl_buf *out, json_t *root, swl_err *err) SWL_MUST_CHECK;
+
+/* Returns: the notes as an array of texts; NULL when out of memory. */
+json_t *swl_json_notes(const swl_notes *notes);
 
 #endif

@@ -40,7 +40,8 @@ static void text_row(swl_buf *out, const swl_knock_row *row, swl_units units)
     }
 }
 
-void swl_report_knock_text(swl_buf *out, const swl_build *build, const swl_knock_study *study, swl_units units)
+void swl_report_knock_text(swl_buf *out, const swl_build *build, const swl_knock_study *study, const swl_notes *notes,
+                           swl_units units)
 {
     const char *pressure = swl_shown_as(SWL_SHOW_PRESSURE, units).unit;
     const char *temperature = swl_shown_as(SWL_SHOW_TEMPERATURE, units).unit;
@@ -69,6 +70,7 @@ void swl_report_knock_text(swl_buf *out, const swl_build *build, const swl_knock
     }
     swl_buf_puts(out, "\n");
     swl_report_wrap(out, caution, PAGE_WIDTH, "");
+    swl_report_notes(out, notes);
     swl_buf_puts(out, "\n");
     swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
 }
@@ -114,7 +116,8 @@ static json_t *json_figure(const swl_knock_figure *figure)
                      swl_json_number(figure->low), "most", swl_json_number(figure->high));
 }
 
-swl_status swl_report_knock_json(swl_buf *out, const swl_build *build, const swl_knock_study *study, swl_err *err)
+swl_status swl_report_knock_json(swl_buf *out, const swl_build *build, const swl_knock_study *study,
+                                 const swl_notes *notes, swl_err *err)
 {
     json_t *root = swl_json_head("knock");
     json_t *rows = json_array();
@@ -130,7 +133,9 @@ swl_status swl_report_knock_json(swl_buf *out, const swl_build *build, const swl
     }
     bad |= json_object_set_new(root, "build", json_string(build->name));
     bad |= json_object_set_new(root, "knock", rows);
-    bad |= json_object_set_new(root, "notes", json_pack("[s]", caution));
+    json_t *words = swl_json_notes(notes);
+    bad |= json_array_insert_new(words, 0, json_string(caution));
+    bad |= json_object_set_new(root, "notes", words);
     if (bad) {
         json_decref(root);
         root = NULL;

@@ -150,13 +150,15 @@ static void text_half(swl_buf *out, const swl_build *build, const swl_throttle_s
     swl_buf_free(&text);
 }
 
-void swl_report_throttle_text(swl_buf *out, const swl_build *build, const swl_throttle_study *study, swl_units units)
+void swl_report_throttle_text(swl_buf *out, const swl_build *build, const swl_throttle_study *study,
+                              const swl_notes *notes, swl_units units)
 {
     swl_buf_puts(out, "Build   ");
     swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
     swl_buf_puts(out, "\nWhat throttle body and adapter cost at wide-open throttle\n");
     text_table(out, study, units);
     text_half(out, build, study, units);
+    swl_report_notes(out, notes);
     swl_buf_puts(out, "\n");
     swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
 }
@@ -178,7 +180,8 @@ void swl_report_throttle_csv(swl_buf *out, const swl_throttle_study *study, swl_
     }
 }
 
-swl_status swl_report_throttle_json(swl_buf *out, const swl_build *build, const swl_throttle_study *study, swl_err *err)
+swl_status swl_report_throttle_json(swl_buf *out, const swl_build *build, const swl_throttle_study *study,
+                                    const swl_notes *notes, swl_err *err)
 {
     json_t *root = swl_json_head("throttle");
     json_t *rows = json_array();
@@ -198,6 +201,7 @@ swl_status swl_report_throttle_json(swl_buf *out, const swl_build *build, const 
                                json_pack("{s:o, s:o, s:o}", "throttle_bore_m", swl_json_number(study->bore_half_m),
                                          "throttle_loss_pa", swl_json_number(study->loss_half_pa), "boost_pa",
                                          swl_json_number(study->boost_half_pa)));
+    bad |= json_object_set_new(root, "notes", swl_json_notes(notes));
     if (bad) {
         json_decref(root);
         root = NULL;

@@ -22,6 +22,9 @@ run "$program" pulley maps/estate-roots.ini --blower 76mm:104mm:4mm --boost 60kP
 run "$program" spread maps/estate-tolerances.ini --out plots --format png,svg,pdf
 run "$program" compare maps/estate-roots.ini maps/estate-screw.ini --boost 60kPa --out plots --format png,pdf
 run "$program" soak maps/estate-roots-water.ini --out plots --format png,svg
+run "$program" fuel maps/estate-roots-water.ini --out plots --format png
+run "$program" throttle maps/estate-roots.ini --out plots --format png
+run "$program" knock maps/estate-roots.ini --out plots --format png
 run "$program" belt maps/estate-roots-belt.ini --out plots --format png,svg
 run "$program" inspect maps/roots-185.ini --out plots --format png,svg
 run "$program" inspect maps/screw-120.ini --out plots --format png,svg

@@ -1,0 +1,342 @@
+/* Commands that look at one operating line from another side: throttle, fuel, knock. */
+#include "cli/cli.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* A study of a build's line behind one face. Each function is given the study. */
+typedef struct line_kind {
+    const char *word;    /* of the command and its pictures */
+    const char *caption; /* of its picture */
+    size_t size;         /* of the study */
+    swl_status (*run)(const swl_build *build, void *study, swl_err *err);
+    void (*drop)(void *study);
+    swl_status (*json)(swl_buf *out, const swl_build *build, const void *study, const swl_notes *notes, swl_err *err);
+    void (*csv)(swl_buf *out, const void *study, swl_units units);
+    void (*text)(swl_buf *out, const swl_build *build, const void *study, const swl_notes *notes, swl_units units);
+    /* Fills in the panels; data has rows for SWL_LINES_DATA lines of count values each. */
+    void (*panels)(const swl_build *build, const void *study, size_t count, double *data, swl_lines_chart *chart);
+} line_kind;
+
+enum { LINES_DATA = 12 };
+
+/* What one command needs from start to end. */
+typedef struct job {
+    const cli_options *options;
+    const line_kind *kind;
+    cli_inputs inputs;
+    swl_diags diags;
+    swl_build build;
+    swl_check check;
+    void *study;
+    swl_units units;
+    swl_buf stem;
+    const char *at_fault;
+} job;
+
+static swl_status job_open(job *j, swl_err *err)
+{
+    const cli_options *options = j->options;
+    swl_source source = cli_source(&j->inputs);
+    swl_status status = swl_build_load(&source, options->file, &j->build, &j->diags, err);
+    if (status == SWL_OK) {
+        status = cli_put_on_site(options, &source, &j->build, &j->diags, &j->at_fault, err);
+    }
+    if (status == SWL_OK) {
+        j->units = cli_units(options, &j->build);
+        cli_stem(options->file, j->kind->word, &j->stem);
+        status = cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);
+    }
+    if (status == SWL_OK) {
+        status = swl_check_run(&j->build, &j->check, err);
+    }
+    if (status == SWL_OK) {
+        swl_err own = {0};
+        status = j->kind->run(&j->build, j->study, &own);
+        /* What a build lacks for a command is told with the file's name. */
+        if (status != SWL_OK) {
+            const char *file = status == SWL_ERR_USAGE ? options->file : "";
+            (void)swl_err_set(err, status, "%s%s%s", file, status == SWL_ERR_USAGE ? ": " : "", own.text);
+        }
+    }
+    return status;
+}
+
+static swl_status notes_of(const job *j, swl_units units, swl_notes *notes, swl_err *err)
+{
+    swl_notes_check(notes, &j->build, &j->check, &j->diags, units);
+    return notes->failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
+}
+
+static swl_status job_write(const job *j, swl_err *err)
+{
+    swl_buf json = {0};
+    swl_buf csv = {0};
+    swl_buf text = {0};
+    swl_notes shown = {0};
+    swl_notes si = {0};
+    swl_status status = notes_of(j, j->units, &shown, err);
+    if (status == SWL_OK && j->options->json != NULL) {
+        /* JSON is in SI, and so are the values in its notes. */
+        status = notes_of(j, SWL_UNITS_SI, &si, err);
+        status = status == SWL_OK ? j->kind->json(&json, &j->build, j->study, &si, err) : status;
+    }
+    j->kind->csv(&csv, j->study, j->units);
+    j->kind->text(&text, &j->build, j->study, &shown, j->units);
+    if (status == SWL_OK) {
+        status = cli_write(j->options, &json, &csv, &text, err);
+    }
+    swl_notes_free(&shown);
+    swl_notes_free(&si);
+    swl_buf_free(&json);
+    swl_buf_free(&csv);
+    swl_buf_free(&text);
+    return status;
+}
+
+static swl_status draw_lines(const void *context, const swl_picture *picture, swl_buf *out, swl_err *err)
+{
+    return swl_draw_lines(context, picture, out, err);
+}
+
+static swl_status job_draw(const job *j, swl_err *err)
+{
+    const bool *formats = j->options->formats;
+    if (!formats[0] && !formats[1] && !formats[2]) {
+        return SWL_OK;
+    }
+    size_t count = j->check.line_count;
+    double *data = calloc(count, (LINES_DATA + 1) * sizeof *data);
+    if (data == NULL) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the picture");
+    }
+    double *rpm = data + LINES_DATA * count;
+    for (size_t i = 0; i < count; i++) {
+        rpm[i] = j->check.line[i].engine_rpm;
+    }
+    double alone = count == 1 ? 100 : 0;
+    swl_buf subtitle = {0};
+    swl_buf caption = {0};
+    swl_buf_printf(&subtitle, "%s; ", j->build.blower.name);
+    swl_report_site(&subtitle, &j->build.site, j->units);
+    swl_buf_puts(&subtitle, "; wide-open throttle");
+    swl_buf_printf(&caption,
+                   "%s Estimates from a model and typed map data; the makers' limits, local codes and licensed "
+                   "practice come first.",
+                   j->kind->caption);
+    swl_lines_chart chart = {.title = j->build.name,
+                             .subtitle = swl_buf_text(&subtitle),
+                             .caption = swl_buf_text(&caption),
+                             .xa = j->build.engine.speed_from_rpm - alone,
+                             .xb = j->build.engine.speed_limit_rpm + alone,
+                             .units = j->units};
+    j->kind->panels(&j->build, j->study, count, data, &chart);
+    for (size_t k = 0; k < chart.panel_count; k++) {
+        for (size_t s = 0; s < chart.panels[k].count; s++) {
+            chart.panels[k].lines[s].x = rpm;
+            chart.panels[k].lines[s].count = count;
+        }
+    }
+    swl_status status = cli_draw_with(j->options, draw_lines, &chart, swl_buf_text(&j->stem), err);
+    swl_buf_free(&subtitle);
+    swl_buf_free(&caption);
+    free(data);
+    return status;
+}
+
+static int run(const cli_options *options, const line_kind *kind)
+{
+    swl_err err = {0};
+    job j = {.options = options, .kind = kind, .study = calloc(1, kind->size), .at_fault = options->file};
+    swl_status status =
+        j.study == NULL ? swl_err_set(&err, SWL_ERR_MEMORY, "out of memory for the study") : job_open(&j, &err);
+    /* A picture that cannot be drawn is refused before anything is written. */
+    if (status == SWL_OK) {
+        status = job_draw(&j, &err);
+    }
+    if (status == SWL_OK) {
+        status = job_write(&j, &err);
+    }
+    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, j.at_fault);
+    if (j.study != NULL) {
+        kind->drop(j.study);
+    }
+    free(j.study);
+    swl_buf_free(&j.stem);
+    swl_check_free(&j.check);
+    swl_build_free(&j.build);
+    swl_diag_free(&j.diags);
+    cli_inputs_free(&j.inputs);
+    return code;
+}
+
+/* The functions of one study with the study's type taken off. */
+#define KIND(name, type)                                                                                               \
+    static swl_status name##_run(const swl_build *build, void *study, swl_err *err)                                    \
+    {                                                                                                                  \
+        return swl_##name##_run(build, study, err);                                                                    \
+    }                                                                                                                  \
+    static void name##_drop(void *study)                                                                               \
+    {                                                                                                                  \
+        swl_##name##_free(study);                                                                                      \
+    }                                                                                                                  \
+    static swl_status name##_json(swl_buf *out, const swl_build *build, const void *study, const swl_notes *notes,     \
+                                  swl_err *err)                                                                        \
+    {                                                                                                                  \
+        return swl_report_##name##_json(out, build, study, notes, err);                                                \
+    }                                                                                                                  \
+    static void name##_csv(swl_buf *out, const void *study, swl_units units)                                           \
+    {                                                                                                                  \
+        swl_report_##name##_csv(out, study, units);                                                                    \
+    }                                                                                                                  \
+    static void name##_text(swl_buf *out, const swl_build *build, const void *study, const swl_notes *notes,           \
+                            swl_units units)                                                                           \
+    {                                                                                                                  \
+        swl_report_##name##_text(out, build, study, notes, units);                                                     \
+    }
+
+KIND(throttle, swl_throttle_study)
+KIND(fueling, swl_fueling)
+KIND(knock, swl_knock_study)
+
+/* Names the lines of a panel and gives each its stretch of the data. */
+static void panel_lines(swl_lines_panel *panel, const char *const *names, size_t count, double **data, size_t rows)
+{
+    panel->count = count;
+    for (size_t s = 0; s < count; s++) {
+        panel->names[s] = names == NULL ? NULL : names[s];
+        panel->lines[s].y = *data;
+        *data += rows;
+    }
+}
+
+static void throttle_panels(const swl_build *build, const void *study, size_t count, double *data,
+                            swl_lines_chart *chart)
+{
+    static const char *const losses[] = {"throttle", "ducts", "step"};
+    static const char *const sides[] = {"with throttle", "without"};
+    const swl_throttle_row *rows = ((const swl_throttle_study *)study)->rows;
+    double *at = data;
+    chart->panel_count = 4;
+    chart->panels[0] = (swl_lines_panel){.title = "Losses up to the blower", .show = SWL_SHOW_BOOST, .limit = NAN};
+    chart->panels[1] =
+        (swl_lines_panel){.title = "Boost", .show = SWL_SHOW_BOOST, .limit = build->limits.boost_pa, .free_foot = true};
+    chart->panels[2] = (swl_lines_panel){.title = "Air flow", .show = SWL_SHOW_MASS_FLOW, .limit = NAN};
+    chart->panels[3] =
+        (swl_lines_panel){.title = "Drive power", .show = SWL_SHOW_POWER, .limit = build->limits.p_drive_w};
+    panel_lines(&chart->panels[0], losses, isnan(build->intake.adapter_bore_m) ? 2 : 3, &at, count);
+    double *sums = data + 3 * count;
+    for (size_t k = 1; k < 4; k++) {
+        double *pair = sums + (k - 1) * 2 * count;
+        panel_lines(&chart->panels[k], sides, 2, &pair, count);
+    }
+    for (size_t i = 0; i < count; i++) {
+        const swl_throttle_row *row = &rows[i];
+        data[i] = row->with.p_t_pa - row->with.p_throttle_pa;
+        data[count + i] = row->site_pa - row->with.p_t_pa;
+        data[2 * count + i] = row->with.p_throttle_pa - row->with.p1_pa;
+        sums[i] = row->with.boost_pa;
+        sums[count + i] = row->without.boost_pa;
+        sums[2 * count + i] = row->with.mdot_kg_s;
+        sums[3 * count + i] = row->without.mdot_kg_s;
+        sums[4 * count + i] = row->with.p_shaft_w;
+        sums[5 * count + i] = row->without.p_shaft_w;
+    }
+}
+
+static void fueling_panels(const swl_build *build, const void *study, size_t count, double *data,
+                           swl_lines_chart *chart)
+{
+    static const char *const flows[] = {"wanted", "pump at rail"};
+    static const char *const pressures[] = {"across injector", "rail, gauge"};
+    const swl_fueling *fueling = study;
+    double *at = data;
+    chart->panel_count = 4;
+    chart->panels[0] = (swl_lines_panel){.title = "Fuel flow", .show = SWL_SHOW_FUEL_FLOW, .limit = NAN};
+    chart->panels[1] =
+        (swl_lines_panel){.title = "Injector duty", .show = SWL_SHOW_FRACTION, .limit = fueling->duty_limit_frac};
+    chart->panels[2] = (swl_lines_panel){.title = "Fuel pressure", .show = SWL_SHOW_BOOST, .limit = NAN};
+    chart->panels[3] = (swl_lines_panel){.title = "Pump spare", .show = SWL_SHOW_FRACTION, .limit = NAN};
+    panel_lines(&chart->panels[0], flows, build->injection.pump == NULL ? 1 : 2, &at, count);
+    double *duty = data + 2 * count;
+    at = duty;
+    panel_lines(&chart->panels[1], NULL, 1, &at, count);
+    panel_lines(&chart->panels[2], pressures, 2, &at, count);
+    panel_lines(&chart->panels[3], NULL, 1, &at, count);
+    for (size_t i = 0; i < count; i++) {
+        const swl_supply *row = &fueling->rows[i];
+        data[i] = row->fuel_kg_s;
+        data[count + i] = row->pump_kg_s;
+        duty[i] = row->duty_frac;
+        duty[count + i] = row->dp_pa;
+        duty[2 * count + i] = row->rail_pa;
+        duty[3 * count + i] = (row->pump_kg_s - row->fuel_kg_s) / row->pump_kg_s;
+    }
+}
+
+static void knock_panels(const swl_build *build, const void *study, size_t count, double *data, swl_lines_chart *chart)
+{
+    static const char *const spread[] = {"middle", "least", "most"};
+    static const char *const sides[] = {"with blower", "without"};
+    const swl_knock_row *rows = ((const swl_knock_study *)study)->rows;
+    double *at = data;
+    chart->panel_count = 4;
+    chart->panels[0] = (swl_lines_panel){
+        .title = "Autoignition integral, times that without blower", .show = SWL_SHOW_RATIO, .limit = NAN};
+    chart->panels[1] =
+        (swl_lines_panel){.title = "Octane number for the same, times", .show = SWL_SHOW_RATIO, .limit = NAN};
+    chart->panels[1].free_foot = true;
+    chart->panels[2] = (swl_lines_panel){
+        .title = "Charge temperature", .show = SWL_SHOW_TEMPERATURE, .limit = build->limits.t_charge_k};
+    chart->panels[3] = (swl_lines_panel){
+        .title = "Manifold pressure, absolute", .show = SWL_SHOW_PRESSURE, .limit = build->limits.p_sensor_pa};
+    panel_lines(&chart->panels[0], spread, 3, &at, count);
+    panel_lines(&chart->panels[1], spread, 3, &at, count);
+    panel_lines(&chart->panels[2], sides, 2, &at, count);
+    panel_lines(&chart->panels[3], sides, 2, &at, count);
+    for (size_t i = 0; i < count; i++) {
+        const swl_knock_row *row = &rows[i];
+        const double values[] = {row->ratio.middle,
+                                 row->ratio.low,
+                                 row->ratio.high,
+                                 row->octane_factor.middle,
+                                 row->octane_factor.low,
+                                 row->octane_factor.high,
+                                 row->t3_k,
+                                 row->t_na_k,
+                                 row->p3_pa,
+                                 row->p_na_pa};
+        for (size_t k = 0; k < 10; k++) {
+            data[k * count + i] = values[k];
+        }
+    }
+}
+
+#define FACE(name) name##_run, name##_drop, name##_json, name##_csv, name##_text, name##_panels
+
+int cli_throttle(const cli_options *options)
+{
+    static const line_kind kind = {"throttle", "What throttle body and adapter cost.", sizeof(swl_throttle_study),
+                                   FACE(throttle)};
+    return run(options, &kind);
+}
+
+int cli_fuel(const cli_options *options)
+{
+    static const line_kind kind = {
+        "fuel",
+        "Injectors' time to open and close is left out. Fuel under pressure burns: lines, pump and connections are "
+        "work for licensed practice.",
+        sizeof(swl_fueling), FACE(fueling)};
+    return run(options, &kind);
+}
+
+int cli_knock(const cli_options *options)
+{
+    static const line_kind kind = {
+        "knock",
+        "A relative figure by one correlation, the least and most where its numbers are varied: it shows which "
+        "build asks more of fuel and spark, and replaces no detonation monitoring.",
+        sizeof(swl_knock_study), FACE(knock)};
+    return run(options, &kind);
+}
