@@ -196,7 +196,9 @@ static int read_option(const cli_command *command, const option_row *row, const 
 
 static bool takes(const cli_command *command, const option_row *row)
 {
-    return row->group == CLI_ALL || (command->takes & row->group) != 0;
+    bool nothing = (command->takes & CLI_NOTHING) != 0;
+    /* Of what every command takes, --help alone is no word or file. */
+    return row->group == CLI_ALL ? !nothing || row->kind == OPTION_FLAG : (command->takes & row->group) != 0;
 }
 
 void cli_help_options(const cli_command *command)

@@ -58,7 +58,8 @@ enum {
     CLI_SITE = 32,
     CLI_MEASURED = 64,
     CLI_COMPARE = 128,
-    CLI_SPREAD = 256
+    CLI_SPREAD = 256,
+    CLI_NOTHING = 512 /* not even what every command takes, but --help */
 };
 
 /* One command. Which options it takes is in args.c. */
@@ -83,6 +84,7 @@ int cli_belt(const cli_options *options);
 int cli_pulley(const cli_options *options);
 int cli_throttle(const cli_options *options);
 int cli_fuel(const cli_options *options);
+int cli_new(const cli_options *options);
 int cli_knock(const cli_options *options);
 int cli_site(const cli_options *options);
 int cli_spread(const cli_options *options);

@@ -26,6 +26,9 @@ static const char help_throttle[] =
     "Solves the build with and without its throttle body and adapter and prints what they cost: inlet depression,\n"
     "pressure ratio, boost, air flow, temperature, drive and crank power; and the bore that halves the loss.\n";
 
+static const char help_new[] = "Writes a commented file to start from: `new build my.ini`, `new unit unit.ini`, `new "
+                               "map map.csv`. Every value in it\n"
+                               "is invented. A file that is there already is left as it is.\n";
 static const char help_fuel[] = "Prints the fuel that the engine wants over the rev range, injector duty, the smallest "
                                 "injectors and what the pump\n"
                                 "has to spare at the rail's pressure, and the same for the other fuels of the table.\n";
@@ -89,6 +92,7 @@ const cli_command cli_commands[] = {
     {"soak", "BUILD", "how the charge cooler's water warms over pulls and rests", help_soak, CLI_DRAWS, 1, 1, cli_soak},
     {"belt", "BUILD", "the belt's path, its length, and what it carries before it slips", help_belt, CLI_DRAWS, 1, 1,
      cli_belt},
+    {"new", "KIND FILE", "a commented build, unit or map to start from", help_new, CLI_NOTHING, 2, 2, cli_new},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
 
@@ -116,7 +120,8 @@ void cli_help(const cli_command *command)
 {
     (void)printf("usage: sweptline %s [options] %s\n\n%s\n", command->name, command->argument, command->help);
     cli_help_options(command);
-    (void)printf("\nA file name - is standard input.\n");
+    bool writes = (command->takes & CLI_NOTHING) != 0;
+    (void)printf("\nA file name - is standard %s.\n", writes ? "output" : "input");
 }
 
 static int unknown_command(const char *word)

@@ -1,0 +1,56 @@
+#!/bin/sh
+# Runs of the command new: new.sh PROGRAM. What it writes runs as it is, and nothing is written over.
+set -u
+LC_ALL=C
+export LC_ALL
+program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
+work=$(mktemp -d) || exit 1
+trap 'rm -rf "$work"' EXIT
+cd "$work" || exit 1
+if [ -z "${LSAN_OPTIONS-}" ]; then
+    printf 'leak:libfontconfig\nleak:libltdl\n' >suppressed
+    LSAN_OPTIONS=suppressions=$work/suppressed:print_suppressions=0
+    export LSAN_OPTIONS
+fi
+passed=0
+failed=0
+holds() {
+    words=$1
+    shift
+    if "$@" >held 2>&1; then
+        passed=$((passed + 1))
+    else
+        failed=$((failed + 1))
+        echo "new.sh: $words"
+        head -5 held
+    fi
+}
+ends_with() {
+    want=$1
+    shift
+    "$program" "$@" >out 2>err
+    [ $? = "$want" ]
+}
+holds "a build is written" ends_with 0 new build my.ini
+holds "a unit is written" ends_with 0 new unit unit.ini
+holds "a map is written" ends_with 0 new map map.csv
+holds "what stands in them is told to be invented" grep -q invented err
+holds "the three run as they are" ends_with 0 check my.ini
+holds "and keep every limit" grep -q "Result: 0 of 6 limits exceeded, 0 close" out
+holds "nothing lies outside the map" sh -c '! grep -q "Outside the map" out'
+holds "the unit is sound" ends_with 0 inspect unit.ini
+cp my.ini kept.ini
+holds "one that is there is refused" ends_with 2 new build my.ini
+holds "and left as it is" cmp my.ini kept.ini
+ln -s nowhere link.ini
+holds "so is a link that leads nowhere" ends_with 2 new build link.ini
+holds "and nothing is made where it leads" test ! -e nowhere
+holds "a kind that is none is refused" ends_with 2 new car car.ini
+holds "without a file" test ! -e car.ini
+holds "- is standard output" ends_with 0 new map -
+holds "with the same text" cmp out map.csv
+holds "a folder that is not there is told" ends_with 3 new unit none/unit.ini
+holds "by its name" grep -q "none/unit.ini" err
+holds "options that compute are refused" ends_with 2 new build other.ini --json x.json
+echo "$passed passed, $failed failed"
+[ "$failed" = 0 ]
