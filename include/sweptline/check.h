@@ -40,6 +40,7 @@ typedef struct swl_check {
     swl_limit_row limits[SWL_LIMIT_ROWS_MAX];
     size_t limit_count;
     bool exceeded;
+    size_t pump_held; /* rows whose rail pressure lies outside the pump's curve, which is held there */
     double drive_ratio;
     double blower_rpm_at_limit;    /* engine at its rev limit */
     double blower_rpm_at_over_rev; /* engine at rev limit and over-rev */

@@ -51,6 +51,7 @@ typedef struct swl_knock_figure {
  * not do it. */
 typedef struct swl_knock_row {
     double engine_rpm;
+    bool on_map; /* whether the point lies inside the blower's map */
     double p3_pa, t3_k;
     double p_na_pa, t_na_k;
     swl_knock_figure ratio;

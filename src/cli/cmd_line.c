@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* A study of a build's line behind one face. Each function is given the study. */
 typedef struct line_kind {
@@ -14,6 +15,7 @@ typedef struct line_kind {
     swl_status (*json)(swl_buf *out, const swl_build *build, const void *study, const swl_notes *notes, swl_err *err);
     void (*csv)(swl_buf *out, const void *study, swl_units units);
     void (*text)(swl_buf *out, const swl_build *build, const void *study, const swl_notes *notes, swl_units units);
+    void (*notes)(const swl_build *build, bool on_site, swl_notes *notes); /* its own; NULL for none */
     /* Fills in the panels; data has rows for SWL_LINES_DATA lines of count values each. */
     void (*panels)(const swl_build *build, const void *study, size_t count, double *data, swl_lines_chart *chart);
 } line_kind;
@@ -62,8 +64,40 @@ static swl_status job_open(job *j, swl_err *err)
     return status;
 }
 
+/* The limits of the build that are exceeded, since the exit status rests on them and the tables do not show them. */
+static void exceeded_words(const swl_check *check, swl_units units, swl_buf *out)
+{
+    const char *sep = "EXCEEDED by this build, as check tells: ";
+    for (size_t i = 0; i < check->limit_count; i++) {
+        const swl_limit_row *row = &check->limits[i];
+        if (row->verdict != SWL_EXCEEDED) {
+            continue;
+        }
+        swl_buf_printf(out, "%s%s ", sep, row->words);
+        if (isinf(row->value)) {
+            swl_buf_puts(out, "without flow");
+        } else {
+            swl_report_value(out, row->value, row->show, units);
+        }
+        swl_buf_puts(out, " of ");
+        swl_report_value(out, row->limit, row->show, units);
+        sep = ", ";
+    }
+    swl_buf_puts(out, check->exceeded ? "." : "");
+}
+
 static swl_status notes_of(const job *j, swl_units units, swl_notes *notes, swl_err *err)
 {
+    swl_buf exceeded = {0};
+    exceeded_words(&j->check, units, &exceeded);
+    if (exceeded.len > 0) {
+        swl_notes_add(notes, "%s", swl_buf_text(&exceeded));
+    }
+    notes->failed = notes->failed || exceeded.failed;
+    swl_buf_free(&exceeded);
+    if (j->kind->notes != NULL) {
+        j->kind->notes(&j->build, j->options->site != NULL, notes);
+    }
     swl_notes_check(notes, &j->build, &j->check, &j->diags, units);
     return notes->failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
 }
@@ -111,8 +145,14 @@ static swl_status job_draw(const job *j, swl_err *err)
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the picture");
     }
     double *rpm = data + LINES_DATA * count;
+    bool *inside = calloc(count, sizeof *inside);
+    if (inside == NULL) {
+        free(data);
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the picture");
+    }
     for (size_t i = 0; i < count; i++) {
         rpm[i] = j->check.line[i].engine_rpm;
+        inside[i] = j->check.line[i].map_where == SWL_MAP_INSIDE;
     }
     double alone = count == 1 ? 100 : 0;
     swl_buf subtitle = {0};
@@ -120,10 +160,12 @@ static swl_status job_draw(const job *j, swl_err *err)
     swl_buf_printf(&subtitle, "%s; ", j->build.blower.name);
     swl_report_site(&subtitle, &j->build.site, j->units);
     swl_buf_puts(&subtitle, "; wide-open throttle");
+    exceeded_words(&j->check, j->units, &caption);
     swl_buf_printf(&caption,
-                   "%s Estimates from a model and typed map data; the makers' limits, local codes and licensed "
+                   "%s%s Pale: outside the map's data, whose edge is held there. Estimates from a model and typed map "
+                   "data; the makers' limits, local codes and licensed "
                    "practice come first.",
-                   j->kind->caption);
+                   j->check.exceeded ? " " : "", j->kind->caption);
     swl_lines_chart chart = {.title = j->build.name,
                              .subtitle = swl_buf_text(&subtitle),
                              .caption = swl_buf_text(&caption),
@@ -134,6 +176,7 @@ static swl_status job_draw(const job *j, swl_err *err)
     for (size_t k = 0; k < chart.panel_count; k++) {
         for (size_t s = 0; s < chart.panels[k].count; s++) {
             chart.panels[k].lines[s].x = rpm;
+            chart.panels[k].lines[s].inside = inside;
             chart.panels[k].lines[s].count = count;
         }
     }
@@ -141,6 +184,7 @@ static swl_status job_draw(const job *j, swl_err *err)
     swl_buf_free(&subtitle);
     swl_buf_free(&caption);
     free(data);
+    free(inside);
     return status;
 }
 
@@ -274,6 +318,22 @@ static void fueling_panels(const swl_build *build, const void *study, size_t cou
     }
 }
 
+static void knock_notes(const swl_build *build, bool on_site, swl_notes *notes)
+{
+    const char *fuel = build->engine.fuel;
+    if (on_site && !isnan(build->engine.t_ve_k)) {
+        swl_notes_add(notes,
+                      "Without the blower the engine is held at the charge temperature of ve_temperature, at the "
+                      "pressure of the site: on a day of another temperature its own charge would be another.");
+    }
+    if (strcmp(fuel, "ethanol") == 0 || strcmp(fuel, "methanol") == 0 || strcmp(fuel, "e85") == 0) {
+        swl_notes_add(notes,
+                      "The correlation was not made for %s, whose evaporation cools the charge and whose delay "
+                      "differs: the figures compare charges, not this fuel.",
+                      fuel);
+    }
+}
+
 static void knock_panels(const swl_build *build, const void *study, size_t count, double *data, swl_lines_chart *chart)
 {
     static const char *const spread[] = {"middle", "least", "most"};
@@ -312,12 +372,12 @@ static void knock_panels(const swl_build *build, const void *study, size_t count
     }
 }
 
-#define FACE(name) name##_run, name##_drop, name##_json, name##_csv, name##_text, name##_panels
+#define FACE(name, notes) name##_run, name##_drop, name##_json, name##_csv, name##_text, notes, name##_panels
 
 int cli_throttle(const cli_options *options)
 {
     static const line_kind kind = {"throttle", "What throttle body and adapter cost.", sizeof(swl_throttle_study),
-                                   FACE(throttle)};
+                                   FACE(throttle, NULL)};
     return run(options, &kind);
 }
 
@@ -327,7 +387,7 @@ int cli_fuel(const cli_options *options)
         "fuel",
         "Injectors' time to open and close is left out. Fuel under pressure burns: lines, pump and connections are "
         "work for licensed practice.",
-        sizeof(swl_fueling), FACE(fueling)};
+        sizeof(swl_fueling), FACE(fueling, NULL)};
     return run(options, &kind);
 }
 
@@ -337,6 +397,6 @@ int cli_knock(const cli_options *options)
         "knock",
         "A relative figure by one correlation, the least and most where its numbers are varied: it shows which "
         "build asks more of fuel and spark, and replaces no detonation monitoring.",
-        sizeof(swl_knock_study), FACE(knock)};
+        sizeof(swl_knock_study), FACE(knock, knock_notes)};
     return run(options, &kind);
 }

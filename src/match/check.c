@@ -202,12 +202,12 @@ static void limits_line(swl_match *match, const swl_limit_values *given, swl_che
 }
 
 /* Where a value comes nearest to its limit, or furthest over it, when both change along the line. */
-static void limit_at_worst(swl_check *check, swl_limit_row row, size_t i, double value, double limit)
+static void limit_at_worst(swl_check *check, swl_limit_row row, size_t i, bool held, double value, double limit)
 {
     row.value = value;
     row.limit = limit;
     row.engine_rpm = check->line[i].engine_rpm;
-    row.on_map = check->line[i].map_where == SWL_MAP_INSIDE;
+    row.on_map = check->line[i].map_where == SWL_MAP_INSIDE && !held;
     (void)limit_add(check, row);
 }
 
@@ -224,6 +224,7 @@ static void limits_fuel(const swl_build *build, swl_check *check)
     for (size_t i = 0; i < check->line_count; i++) {
         swl_power power = swl_power_at(build, &check->basis, &check->line[i]);
         swl_supply supply = swl_supply_at(build, &check->basis, &check->line[i], &power);
+        check->pump_held += supply.pump_held;
         if (supply.duty_frac > worst_duty.duty_frac) {
             worst_duty = supply;
             duty_at = i;
@@ -237,13 +238,13 @@ static void limits_fuel(const swl_build *build, swl_check *check)
     limit_at_worst(
         check,
         (swl_limit_row){.name = "injector_duty", .words = "injector duty", .unit = "1", .show = SWL_SHOW_FRACTION},
-        duty_at, worst_duty.duty_frac, duty_limit);
+        duty_at, false, worst_duty.duty_frac, duty_limit);
     if (build->injection.pump != NULL) {
         limit_at_worst(
             check,
             (swl_limit_row){
                 .name = "fuel_pump", .words = "fuel pump at rail pressure", .unit = "kg/s", .show = SWL_SHOW_FUEL_FLOW},
-            pump_at, worst_pump.fuel_kg_s, worst_pump.pump_kg_s);
+            pump_at, worst_pump.pump_held, worst_pump.fuel_kg_s, worst_pump.pump_kg_s);
     }
 }
 
@@ -251,6 +252,7 @@ static void limits_fuel(const swl_build *build, swl_check *check)
 static void limits_all(const swl_build *build, swl_match *match, swl_check *check)
 {
     check->limit_count = 0;
+    check->pump_held = 0;
     check->exceeded = false;
     check->drive_ratio = swl_drive_ratio(&build->drive, build->blower.gear_ratio);
     limits_speed(build, check);

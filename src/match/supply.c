@@ -17,7 +17,8 @@ swl_supply swl_supply_at(const swl_build *build, const swl_power_basis *basis, c
                          .dp_pa = NAN,
                          .injector_kg_s = NAN,
                          .duty_frac = NAN,
-                         .pump_kg_s = NAN};
+                         .pump_kg_s = NAN,
+                         .on_map = point->map_where == SWL_MAP_INSIDE};
     if (!injection->given) {
         return supply;
     }

@@ -15,6 +15,6 @@ double swl_injection_dp_pa(const swl_injection *injection, double p0_pa, double 
 double swl_injection_flow_kg_s(const swl_injection *injection, double density_kg_m3, double dp_pa)
 {
     const swl_injector_rating *rating = &injection->rating;
-    double rated_kg_s = isnan(rating->mdot_kg_s) ? rating->vdot_m3_s * density_kg_m3 : rating->mdot_kg_s;
-    return dp_pa > 0 ? rated_kg_s * sqrt(dp_pa / rating->dp_pa) : 0;
+    double rated_kg_s = isnan(rating->mdot_kg_s) ? rating->vdot_m3_s * SWL_RATING_KG_M3 : rating->mdot_kg_s;
+    return dp_pa > 0 ? rated_kg_s * sqrt(density_kg_m3 / SWL_RATING_KG_M3 * dp_pa / rating->dp_pa) : 0;
 }

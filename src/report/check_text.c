@@ -184,6 +184,14 @@ static void text_verdict(swl_buf *out, swl_verdict verdict, bool colour)
 static void text_limit_row(swl_buf *out, const swl_limit_row *row, swl_units units, bool colour)
 {
     swl_shown shown = swl_shown_as(row->show, units);
+    if (isinf(row->value)) {
+        /* Injectors through which nothing flows would have to be open for ever. */
+        swl_buf_printf(out, "%-31s %9s %9.*f %9s %-8s %7s %9.0f  ", row->words, "no flow", shown.decimals,
+                       swl_shown_value(row->limit, row->show, units), "-", shown.unit, "-", row->engine_rpm);
+        text_verdict(out, row->verdict, colour);
+        swl_buf_puts(out, row->on_map ? "\n" : " *\n");
+        return;
+    }
     /* A difference of temperatures has no shift. */
     double spare = (row->limit - row->value) * shown.scale;
     swl_buf_printf(out, "%-31s %9.*f %9.*f %9.*f %-8s %7.1f %9.0f  ", row->words, shown.decimals,
@@ -294,7 +302,9 @@ static void text_limits(swl_buf *out, const swl_check *check, swl_units units, b
         starred += !check->limits[i].on_map;
     }
     if (starred > 0) {
-        swl_buf_puts(out, "* rests on a point outside the map's data, whose edge is held: no verdict to build on\n");
+        swl_buf_puts(
+            out,
+            "* rests on a point outside the map's data or the pump's, whose edge is held: no verdict to build on\n");
     }
     if (has_temperature(check)) {
         swl_buf_puts(out, "margin: spare over limit; of a temperature, over the absolute temperature\n");

@@ -83,6 +83,7 @@ static void text_table(swl_buf *out, const swl_fueling *study, swl_units units)
         swl_buf_puts(out, "\n");
     }
     bool held = false;
+    bool outside = false;
     for (size_t i = 0; i < study->count; i++) {
         held = held || study->rows[i].pump_held;
         if (!swl_row_shown(study->count, i)) {
@@ -92,7 +93,11 @@ static void text_table(swl_buf *out, const swl_fueling *study, swl_units units)
         for (size_t c = 0; c < COLUMNS; c++) {
             put_cell(out, WIDTH, columns[c].value(&study->rows[i]), columns[c].show, units);
         }
-        swl_buf_puts(out, study->rows[i].pump_held ? " *\n" : "\n");
+        swl_buf_printf(out, "%s%s\n", study->rows[i].pump_held ? " *" : "", study->rows[i].on_map ? "" : " +");
+        outside = outside || !study->rows[i].on_map;
+    }
+    if (outside) {
+        swl_buf_puts(out, "+ outside the map's data, whose edge is held there: nothing to build on\n");
     }
     if (held) {
         swl_buf_puts(out,
@@ -174,14 +179,15 @@ void swl_report_fueling_csv(swl_buf *out, const swl_fueling *study, swl_units un
     for (size_t c = 0; c < COLUMNS; c++) {
         swl_buf_printf(out, ",%s [%s]", columns[c].csv, swl_shown_as(columns[c].show, units).unit);
     }
-    swl_buf_puts(out, ",rail pressure outside pump curve\n");
+    swl_buf_puts(out, ",rail pressure outside pump curve,on map\n");
     for (size_t i = 0; i < study->count; i++) {
         swl_buf_printf(out, "%.10g", study->engine_rpm[i]);
         for (size_t c = 0; c < COLUMNS; c++) {
             double value = columns[c].value(&study->rows[i]) * swl_shown_as(columns[c].show, units).scale;
             swl_buf_printf(out, isfinite(value) ? ",%.10g" : ",", value);
         }
-        swl_buf_puts(out, study->rows[i].pump_held ? ",yes\n" : ",no\n");
+        swl_buf_puts(out, study->rows[i].pump_held ? ",yes" : ",no");
+        swl_buf_puts(out, study->rows[i].on_map ? ",yes\n" : ",no\n");
     }
 }
 
@@ -212,6 +218,7 @@ swl_status swl_report_fueling_json(swl_buf *out, const swl_build *build, const s
         for (size_t c = 0; c < COLUMNS; c++) {
             bad |= json_object_set_new(o, columns[c].json, swl_json_number(columns[c].value(&study->rows[i])));
         }
+        bad |= json_object_set_new(o, "on_map", json_boolean(study->rows[i].on_map));
         bad |= json_object_set_new(o, "outside_pump_curve", json_boolean(study->rows[i].pump_held));
         bad |= json_array_append_new(rows, o);
     }

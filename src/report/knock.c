@@ -33,16 +33,17 @@ static void text_row(swl_buf *out, const swl_knock_row *row, swl_units units)
     put_figure(out, 7, 2, &row->ratio);
     put_figure(out, 6, 2, &row->octane_factor);
     if (isinf(row->retard_deg.middle)) {
-        swl_buf_puts(out, "  over 40\n");
+        swl_buf_puts(out, row->on_map ? "  over 40\n" : "  over 40 *\n");
     } else {
         put_figure(out, 6, 0, &row->retard_deg);
-        swl_buf_puts(out, "\n");
+        swl_buf_puts(out, row->on_map ? "\n" : " *\n");
     }
 }
 
 void swl_report_knock_text(swl_buf *out, const swl_build *build, const swl_knock_study *study, const swl_notes *notes,
                            swl_units units)
 {
+    bool outside = false;
     const char *pressure = swl_shown_as(SWL_SHOW_PRESSURE, units).unit;
     const char *temperature = swl_shown_as(SWL_SHOW_TEMPERATURE, units).unit;
     swl_buf_puts(out, "Build   ");
@@ -66,7 +67,11 @@ void swl_report_knock_text(swl_buf *out, const swl_build *build, const swl_knock
     for (size_t i = 0; i < study->count; i++) {
         if (swl_row_shown(study->count, i)) {
             text_row(out, &study->rows[i], units);
+            outside = outside || !study->rows[i].on_map;
         }
+    }
+    if (outside) {
+        swl_buf_puts(out, "* outside the map's data, whose edge is held there: nothing to build on\n");
     }
     swl_buf_puts(out, "\n");
     swl_report_wrap(out, caution, PAGE_WIDTH, "");
@@ -95,7 +100,7 @@ void swl_report_knock_csv(swl_buf *out, const swl_knock_study *study, swl_units 
     for (size_t k = 0; k < 3; k++) {
         swl_buf_printf(out, ",%s,least %s,most %s", names[k], names[k], names[k]);
     }
-    swl_buf_puts(out, "\n");
+    swl_buf_puts(out, ",on map\n");
     for (size_t i = 0; i < study->count; i++) {
         const swl_knock_row *row = &study->rows[i];
         swl_buf_printf(out, "%.10g,%.10g,%.10g,%.10g,%.10g", row->engine_rpm,
@@ -106,7 +111,7 @@ void swl_report_knock_csv(swl_buf *out, const swl_knock_study *study, swl_units 
         csv_figure(out, &row->ratio);
         csv_figure(out, &row->octane_factor);
         csv_figure(out, &row->retard_deg);
-        swl_buf_puts(out, "\n");
+        swl_buf_puts(out, row->on_map ? ",yes\n" : ",no\n");
     }
 }
 
@@ -125,9 +130,9 @@ swl_status swl_report_knock_json(swl_buf *out, const swl_build *build, const swl
     for (size_t i = 0; i < study->count; i++) {
         const swl_knock_row *row = &study->rows[i];
         bad |= json_array_append_new(
-            rows, json_pack("{s:f, s:f, s:f, s:f, s:f, s:o, s:o, s:o}", "engine_speed_rpm", row->engine_rpm,
-                            "manifold_pressure_pa", row->p3_pa, "charge_temperature_k", row->t3_k,
-                            "aspirated_manifold_pressure_pa", row->p_na_pa, "aspirated_charge_temperature_k",
+            rows, json_pack("{s:f, s:b, s:f, s:f, s:f, s:f, s:o, s:o, s:o}", "engine_speed_rpm", row->engine_rpm,
+                            "on_map", row->on_map, "manifold_pressure_pa", row->p3_pa, "charge_temperature_k",
+                            row->t3_k, "aspirated_manifold_pressure_pa", row->p_na_pa, "aspirated_charge_temperature_k",
                             row->t_na_k, "integral_ratio", json_figure(&row->ratio), "octane_factor",
                             json_figure(&row->octane_factor), "retard_deg", json_figure(&row->retard_deg)));
     }

@@ -236,6 +236,16 @@ static void note_assumed(swl_notes *notes, const swl_build *build, swl_units uni
     }
 }
 
+static void note_pump(swl_notes *notes, const swl_check *check)
+{
+    if (check->pump_held > 0) {
+        swl_notes_add(notes,
+                      "At %zu of %zu engine speeds the rail pressure lies outside pump_flow, whose end value is held "
+                      "there: no verdict on the pump to build on. Give its flow at the pressures of the rail.",
+                      check->pump_held, check->line_count);
+    }
+}
+
 static void note_power(swl_notes *notes, const swl_build *build, const swl_power_basis *basis, swl_units units)
 {
     const unsigned assumed = basis->assumed;
@@ -317,6 +327,7 @@ void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *
     note_line(notes, build, check, units);
     note_site(notes, build, units);
     note_assumed(notes, build, units);
+    note_pump(notes, check);
     note_power(notes, build, &check->basis, units);
     swl_water_notes_check(notes, build, check, units);
     swl_notes_findings(notes, diags);

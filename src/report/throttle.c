@@ -100,6 +100,7 @@ static void text_table(swl_buf *out, const swl_throttle_study *study, swl_units 
         swl_buf_puts(out, "\n");
     }
     bool choked = false;
+    bool outside = false;
     for (size_t i = 0; i < study->count; i++) {
         if (!swl_row_shown(study->count, i)) {
             continue;
@@ -115,8 +116,14 @@ static void text_table(swl_buf *out, const swl_throttle_study *study, swl_units 
                 swl_buf_printf(out, columns[c].change ? "%+*.*f" : "%*.*f", columns[c].width, decimals, value);
             }
         }
-        swl_buf_puts(out, row->with.choked ? " choked\n" : "\n");
+        bool on_map = row->with.map_where == SWL_MAP_INSIDE && row->without.map_where == SWL_MAP_INSIDE;
+        swl_buf_printf(out, "%s%s\n", row->with.choked ? " choked" : "", on_map ? "" : " *");
         choked = choked || row->with.choked;
+        outside = outside || !on_map;
+    }
+    if (outside) {
+        swl_buf_puts(out,
+                     "* with or without throttle outside the map's data, whose edge is held: nothing to build on\n");
     }
     if (choked) {
         swl_buf_puts(out, "choked: the air is at the speed of sound there, and no blower draws more through it\n");
@@ -170,13 +177,14 @@ void swl_report_throttle_csv(swl_buf *out, const swl_throttle_study *study, swl_
         swl_buf_printf(out, unit[0] == '\0' ? "%s%s" : "%s [%s]", columns[c].csv, unit);
         swl_buf_puts(out, ",");
     }
-    swl_buf_puts(out, "throttle choked\n");
+    swl_buf_puts(out, "throttle choked,on map\n");
     for (size_t i = 0; i < study->count; i++) {
         for (size_t c = 0; c < COLUMNS; c++) {
             double value = columns[c].value(&study->rows[i]) * swl_shown_as(columns[c].show, units).scale;
             swl_buf_printf(out, isnan(value) ? "," : "%.10g,", value);
         }
-        swl_buf_puts(out, study->rows[i].with.choked ? "yes\n" : "no\n");
+        swl_buf_puts(out, study->rows[i].with.choked ? "yes," : "no,");
+        swl_buf_puts(out, study->rows[i].with.map_where == SWL_MAP_INSIDE ? "yes\n" : "no\n");
     }
 }
 
@@ -191,6 +199,7 @@ swl_status swl_report_throttle_json(swl_buf *out, const swl_build *build, const 
         for (size_t c = 0; c < COLUMNS; c++) {
             bad |= json_object_set_new(o, columns[c].json, swl_json_number(columns[c].value(&study->rows[i])));
         }
+        bad |= json_object_set_new(o, "on_map", json_boolean(study->rows[i].with.map_where == SWL_MAP_INSIDE));
         bad |= json_object_set_new(o, "throttle_choked", json_boolean(study->rows[i].with.choked));
         bad |= json_array_append_new(rows, o);
     }

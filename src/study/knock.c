@@ -211,6 +211,7 @@ static swl_knock_row row_of(const swl_build *build, const swl_point *point)
 {
     swl_knock_row row = {
         .engine_rpm = point->engine_rpm,
+        .on_map = point->map_where == SWL_MAP_INSIDE,
         .p3_pa = point->p3_pa,
         .t3_k = point->t3_k,
         .p_na_pa = build->site.p_pa,

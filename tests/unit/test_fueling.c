@@ -55,6 +55,37 @@ static void rows_are_those_of_the_formulas(void **state)
     }
 }
 
+/* A rating is that of petrol by either unit; a denser fuel passes as the square root of its density, 785 of 745 kg/m3.
+ */
+static void ratings_by_mass_and_by_volume_agree(void **state)
+{
+    (void)state;
+    const swl_injection by_volume = {.rating = {NAN, 600e-6 / 60, 300e3}};
+    const swl_injection by_mass = {.rating = {745 * 600e-6 / 60, NAN, 300e3}};
+    for (size_t k = 0; swl_fuel_at(k) != NULL; k++) {
+        double density_kg_m3 = swl_fuel_at(k)->density_kg_m3;
+        double volume_kg_s = swl_injection_flow_kg_s(&by_volume, density_kg_m3, 400e3);
+        swl_near(volume_kg_s, swl_injection_flow_kg_s(&by_mass, density_kg_m3, 400e3), 1e-14);
+        swl_near(7.45e-3 * sqrt(density_kg_m3 / 745 * 4 / 3), volume_kg_s, 1e-12);
+    }
+}
+
+/* A pump whose curve ends below the rail's pressure gives no verdict that looks sound. */
+static void a_held_pump_is_marked(void **state)
+{
+    (void)state;
+    swl_build build = build_of_fuel(true);
+    build.injection.rail_pa = 600e3;
+    swl_check check = test_check_run(&build);
+    assert_int_equal(check.pump_held, check.line_count);
+    for (size_t i = 0; i < check.limit_count; i++) {
+        bool pump = strcmp(check.limits[i].name, "fuel_pump") == 0;
+        assert_true(!pump || !check.limits[i].on_map);
+    }
+    swl_check_free(&check);
+    swl_build_free(&build);
+}
+
 static const swl_limit_row *limit_of(const swl_check *check, const char *name)
 {
     for (size_t i = 0; i < check->limit_count; i++) {
@@ -137,10 +168,9 @@ static void the_pump_is_held_at_its_tightest(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(rows_are_those_of_the_formulas),
-        cmocka_unit_test(the_smallest_injectors_keep_the_duty),
-        cmocka_unit_test(no_pressure_across_is_no_flow),
-        cmocka_unit_test(the_pump_is_held_at_its_tightest),
+        cmocka_unit_test(rows_are_those_of_the_formulas), cmocka_unit_test(ratings_by_mass_and_by_volume_agree),
+        cmocka_unit_test(a_held_pump_is_marked),          cmocka_unit_test(the_smallest_injectors_keep_the_duty),
+        cmocka_unit_test(no_pressure_across_is_no_flow),  cmocka_unit_test(the_pump_is_held_at_its_tightest),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
