@@ -150,9 +150,13 @@ typedef struct swl_log_fit {
 #define SWL_LOG_AHEAD 6.0
 #define SWL_LOG_CONFIDENCE 0.95
 
-/* A limit of the build held against what was measured, in every row of the run, used or not. */
+/* A limit of the build held against what was measured, in every row of the run, used or not. Where gauge and absolute
+ * look mixed up a pressure is not judged: row.verdict then means nothing, row.margin_frac is NAN, and otherwise is what
+ * row.value would be the other way round (else NAN). */
 typedef struct swl_log_limit {
     swl_limit_row row;
+    bool judged;
+    double otherwise;
     size_t over; /* rows above it */
     int line;    /* where it is worst */
 } swl_log_limit;
@@ -173,7 +177,10 @@ typedef struct swl_log {
     swl_log_bin bins[SWL_LOG_BINS_MAX];
     size_t bin_count;
     swl_log_shape shape;
-    /* The pressures are off by about the site's pressure: -1 a gauge pressure given as absolute, 1 the other way. */
+    /* Most used rows speak for gauge and absolute mixed up: -1 a gauge pressure in a column of absolute ones, which lies
+     * at or about the site's pressure or would be nearer to the prediction with the site's on top; 1 an absolute
+     * pressure in a column of boost, which is the site's or more and would be nearer without it. Nothing is fitted then,
+     * and no pressure is judged. */
     int gauge;
     swl_log_fit fits[SWL_LOG_FITS_MAX];
     size_t fit_count;
@@ -187,6 +194,7 @@ typedef struct swl_log {
     swl_log_limit limits[SWL_LOG_LIMITS_MAX];
     size_t limit_count;
     bool exceeded; /* a measured value is over its limit */
+    bool unjudged; /* a limit could not be held against what was measured */
 } swl_log;
 
 /* Lays a run over the prediction and fits what may explain the difference.

@@ -84,18 +84,21 @@ static void say_gauge(swl_notes *out, const swl_build *build, const swl_log *log
     value_text site = value_of(build->site.p_pa, SWL_SHOW_PRESSURE, units);
     if (log->gauge < 0) {
         swl_notes_add(out,
-                      "The measured manifold pressure is %s below the prediction, about the site's whole %s: it looks "
-                      "like a gauge pressure that was given as an absolute one.",
+                      "The measured manifold pressure is %s below the prediction on average and shows hardly any boost "
+                      "over the site's %s: it looks like a gauge pressure that was given as an absolute one.",
                       off.text, site.text);
-        swl_notes_add(out, "If so, head the column `boost` instead of `manifold pressure` and run again.");
+        swl_notes_add(out, "If so, head the column `boost` instead of `manifold pressure` and run again. If it is "
+                           "absolute, the blower makes next to no boost: look for a bypass valve that stands open, a "
+                           "belt or a hose that is off, or rows that were not at wide open.");
     } else {
         swl_notes_add(out,
-                      "The measured manifold pressure is %s above the prediction, about the site's whole %s: it looks "
+                      "The measured boost is %s above the prediction on average and more than the site's %s: it looks "
                       "like an absolute pressure that was given as boost.",
                       off.text, site.text);
-        swl_notes_add(out, "If so, head the column `manifold pressure` instead of `boost` and run again.");
+        swl_notes_add(out, "If so, head the column `manifold pressure` instead of `boost` and run again. If it is "
+                           "boost, it is far beyond the prediction: do not run on.");
     }
-    swl_notes_add(out, "Nothing was fitted to it.");
+    swl_notes_add(out, "Nothing was fitted to it, and no pressure is judged against its limit.");
 }
 
 static void say_boost(swl_notes *out, const swl_log *log, swl_units units)

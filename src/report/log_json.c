@@ -118,10 +118,11 @@ static json_t *json_fit(const swl_log_fit *fit, bool best)
 static json_t *json_limit(const swl_log_limit *limit)
 {
     const swl_limit_row *row = &limit->row;
-    return json_pack("{s:s, s:s, s:f, s:f, s:s, s:f, s:f, s:i, s:I}", "name", row->name, "verdict",
-                     swl_verdict_word(row->verdict), "value", row->value, "limit", row->limit, "unit", row->unit,
-                     "margin", row->margin_frac * 100, "engine_speed_rpm", row->engine_rpm, "line", limit->line,
-                     "rows_over", (json_int_t)limit->over);
+    return json_pack("{s:s, s:s, s:f, s:o, s:f, s:s, s:o, s:f, s:i, s:o}", "name", row->name, "verdict",
+                     limit->judged ? swl_verdict_word(row->verdict) : "not_judged", "value", row->value,
+                     "value_otherwise", swl_json_number(limit->otherwise), "limit", row->limit, "unit", row->unit,
+                     "margin", swl_json_number(row->margin_frac * 100), "engine_speed_rpm", row->engine_rpm, "line",
+                     limit->line, "rows_over", limit->judged ? json_integer((json_int_t)limit->over) : json_null());
 }
 
 static json_t *json_shape(const swl_log_shape *shape)
@@ -136,6 +137,11 @@ static json_t *json_shape(const swl_log_shape *shape)
                      shape->high_rpm, "thirds", thirds, "slope_fraction_per_rpm",
                      swl_json_number(shape->slope_frac_rpm), "slope_half_width",
                      swl_json_number(shape->slope_half_width));
+}
+
+static json_t *json_gauge(int gauge)
+{
+    return gauge == 0 ? json_null() : json_string(gauge < 0 ? "gauge_given_as_absolute" : "absolute_given_as_boost");
 }
 
 static json_t *json_strings(const swl_notes *sentences)
@@ -189,7 +195,9 @@ swl_status swl_report_log_json(swl_buf *out, const swl_build *build, const char 
                          (json_int_t)log->part_throttle, "outside_rev_range", (json_int_t)log->outside,
                          "no_operating_point", (json_int_t)log->unsolved));
     bad |= put(root, "measured_exceeded", json_boolean(log->exceeded));
+    bad |= put(root, "measured_not_judged", json_boolean(log->unjudged));
     bad |= put(root, "prediction_exceeded", json_boolean(check->exceeded));
+    bad |= put(root, "pressure_looks_like", json_gauge(log->gauge));
     bad |= put(root, "limits", limits);
     bad |= put(root, "rows", rows);
     bad |= put(root, "residuals", json_residuals(log));

@@ -20,20 +20,39 @@ static void text_head(swl_buf *out, const swl_build *build, const char *run_name
     swl_buf_free(&text);
 }
 
-/* A measured value over its limit is said before anything else. */
+static void alarm_exceeded(swl_buf *text, const swl_log_limit *limit, swl_units units)
+{
+    swl_buf_printf(text, "MEASURED OVER ITS LIMIT: %s, ", limit->row.words);
+    swl_report_value(text, limit->row.value, limit->row.show, units);
+    swl_buf_printf(text, " at %.0f rpm (line %d) where ", limit->row.engine_rpm, limit->line);
+    swl_report_value(text, limit->row.limit, limit->row.show, units);
+    swl_buf_printf(text, " is the limit; %zu row%s above it.", limit->over, limit->over == 1 ? " is" : "s are");
+}
+
+static void alarm_unjudged(swl_buf *text, const swl_log_limit *limit, int gauge, swl_units units)
+{
+    swl_buf_printf(text, "NOT JUDGED: %s, where ", limit->row.words);
+    swl_report_value(text, limit->row.limit, limit->row.show, units);
+    swl_buf_puts(text, " is the limit. It reaches ");
+    swl_report_value(text, limit->row.value, limit->row.show, units);
+    swl_buf_printf(text, " at %.0f rpm (line %d) as the column is headed, but ", limit->row.engine_rpm, limit->line);
+    swl_report_value(text, limit->otherwise, limit->row.show, units);
+    swl_buf_printf(text, " if its pressures are %s, as they look.", gauge < 0 ? "gauge" : "absolute");
+}
+
+/* A measured value over its limit, or one that cannot be held against it, is said before anything else. */
 static void text_alarm(swl_buf *out, const swl_log *log, swl_units units, bool colour)
 {
     for (size_t i = 0; i < log->limit_count; i++) {
         const swl_log_limit *limit = &log->limits[i];
-        if (limit->row.verdict != SWL_EXCEEDED) {
+        swl_buf text = {0};
+        if (!limit->judged) {
+            alarm_unjudged(&text, limit, log->gauge, units);
+        } else if (limit->row.verdict == SWL_EXCEEDED) {
+            alarm_exceeded(&text, limit, units);
+        } else {
             continue;
         }
-        swl_buf text = {0};
-        swl_buf_printf(&text, "MEASURED OVER ITS LIMIT: %s, ", limit->row.words);
-        swl_report_value(&text, limit->row.value, limit->row.show, units);
-        swl_buf_printf(&text, " at %.0f rpm (line %d) where ", limit->row.engine_rpm, limit->line);
-        swl_report_value(&text, limit->row.limit, limit->row.show, units);
-        swl_buf_printf(&text, " is the limit; %zu row%s above it.", limit->over, limit->over == 1 ? " is" : "s are");
         swl_buf_puts(out, colour ? "\033[1;31m" : "");
         swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
         swl_buf_puts(out, colour ? "\033[0m" : "");
@@ -245,12 +264,16 @@ static void text_limits(swl_buf *out, const swl_check *check, const swl_log *log
     }
     for (size_t i = 0; i < log->limit_count; i++) {
         const swl_limit_row *row = &log->limits[i].row;
+        bool judged = log->limits[i].judged;
         swl_shown shown = swl_shown_as(row->show, units);
-        swl_buf_printf(out, "%-42s%11.*f%11.*f%11.*f%9.0f %s %s\n", row->words, shown.decimals,
+        swl_buf_printf(out, "%-42s%11.*f%11.*f", row->words, shown.decimals,
                        swl_shown_value(row->value, row->show, units), shown.decimals,
-                       swl_shown_value(row->limit, row->show, units), shown.decimals,
-                       (row->limit - row->value) * shown.scale, row->engine_rpm, shown.unit,
-                       row->verdict == SWL_EXCEEDED ? "EXCEEDED" : swl_verdict_word(row->verdict));
+                       swl_shown_value(row->limit, row->show, units));
+        put_number(out, 11, judged ? (row->limit - row->value) * shown.scale : (double)NAN, shown.decimals, false);
+        swl_buf_printf(out, "%9.0f %s %s\n", row->engine_rpm, shown.unit,
+                       !judged                        ? "NOT JUDGED"
+                       : row->verdict == SWL_EXCEEDED ? "EXCEEDED"
+                                                      : swl_verdict_word(row->verdict));
     }
     swl_buf_printf(out, "%sOf the prediction's limits %s; check tells them all.\n", log->limit_count > 0 ? "" : "\n",
                    check->limit_count == 0 ? "none is given"

@@ -7,6 +7,9 @@
 #include <math.h>
 #include <stdlib.h>
 
+/* Predicted boost over the site's pressure from which hardly any measured boost is suspect by itself. */
+#define GAUGE_BOOST_SHARE 0.1
+
 double swl_log_sigma(swl_log_kind kind, double predicted)
 {
     switch (kind) {
@@ -253,27 +256,31 @@ static swl_status shape_fill(swl_log *log, swl_err *err)
     return SWL_OK;
 }
 
-static int compare_doubles(const void *a, const void *b)
+/* Whether a row speaks for gauge and absolute mixed up. A gauge reading in an absolute column shows hardly any boost
+ * where much is predicted, also when the real boost is far above the prediction. */
+static bool row_is_mixed_up(const swl_log_row *row, double site_pa, bool from_boost)
 {
-    double d = *(const double *)a - *(const double *)b;
-    return (d > 0) - (d < 0);
+    double boost_pa = row->measured->value[SWL_LOG_MANIFOLD_PRESSURE] - site_pa;
+    double predicted_pa = row->predicted[SWL_LOG_MANIFOLD_PRESSURE] - site_pa;
+    double left_pa = boost_pa - predicted_pa;
+    if (from_boost) {
+        return boost_pa >= site_pa && left_pa > site_pa / 2;
+    }
+    return left_pa < -site_pa / 2 || (predicted_pa > GAUGE_BOOST_SHARE * site_pa && boost_pa < predicted_pa / 4);
 }
 
-/* Half the rows off by about the site's pressure: a gauge pressure taken as absolute, or the other way. */
-static swl_status gauge_find(const swl_build *build, swl_log *log, swl_err *err)
+/* Finds gauge and absolute mixed up. Such a row has no place on the map. */
+static void gauge_find(const swl_build *build, const swl_run *run, swl_log *log)
 {
-    double *left_pa = calloc(log->count, sizeof *left_pa);
-    if (left_pa == NULL) {
-        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the run");
-    }
+    size_t mixed_up = 0;
     for (size_t i = 0; i < log->count; i++) {
-        left_pa[i] = row_residual(&log->rows[i], SWL_LOG_MANIFOLD_PRESSURE);
+        mixed_up += row_is_mixed_up(&log->rows[i], build->site.p_pa, run->from_boost);
     }
-    qsort(left_pa, log->count, sizeof *left_pa, compare_doubles);
-    double share = left_pa[log->count / 2] / build->site.p_pa;
-    log->gauge = fabs(share + 1) < 0.2 ? -1 : fabs(share - 1) < 0.2 ? 1 : 0;
-    free(left_pa);
-    return SWL_OK;
+    log->gauge = 2 * mixed_up <= log->count ? 0 : run->from_boost ? 1 : -1;
+    for (size_t i = 0; log->gauge != 0 && i < log->count; i++) {
+        log->rows[i].map_vdot_m3_s = NAN;
+        log->rows[i].p_ratio = NAN;
+    }
 }
 
 /* Effectiveness straight from both measured temperatures, with no model of the compression in between. */
@@ -299,10 +306,24 @@ static void cooler_fill(const swl_build *build, swl_log *log)
                                    : (double)NAN;
 }
 
-/* A limit against one measured quantity; shift is taken off the reading first. Every row counts. */
-static void limit_hold(const swl_run *run, swl_log *log, swl_limit_row limit, swl_log_kind kind, double shift)
+static void limit_add(swl_log *log, swl_log_limit out)
 {
-    swl_log_limit out = {.row = limit};
+    swl_limit_row *row = &out.row;
+    row->on_map = true;
+    row->smallest_pulley_m = NAN;
+    row->margin_frac = out.judged ? (row->limit - row->value) / row->limit : (double)NAN;
+    row->verdict = out.over > 0 ? SWL_EXCEEDED : row->margin_frac < SWL_CLOSE_MARGIN_FRAC ? SWL_CLOSE : SWL_KEPT;
+    log->exceeded = log->exceeded || (out.judged && out.over > 0);
+    log->unjudged = log->unjudged || !out.judged;
+    log->limits[log->limit_count++] = out;
+}
+
+/* A limit against one measured quantity; shift is taken off the reading first. Every row counts. */
+static void limit_hold(const swl_build *build, const swl_run *run, swl_log *log, swl_limit_row limit, swl_log_kind kind)
+{
+    double shift = limit.show == SWL_SHOW_BOOST ? build->site.p_pa : 0;
+    bool judged = kind != SWL_LOG_MANIFOLD_PRESSURE || log->gauge == 0;
+    swl_log_limit out = {.row = limit, .judged = judged, .otherwise = NAN};
     out.row.value = -INFINITY;
     for (size_t i = 0; i < run->count; i++) {
         double value = run->rows[i].value[kind] - shift;
@@ -316,13 +337,11 @@ static void limit_hold(const swl_run *run, swl_log *log, swl_limit_row limit, sw
     if (isnan(limit.limit) || !isfinite(out.row.value)) {
         return;
     }
-    out.row.on_map = true;
     out.row.engine_rpm_at_limit = NAN;
-    out.row.smallest_pulley_m = NAN;
-    out.row.margin_frac = (limit.limit - out.row.value) / limit.limit;
-    out.row.verdict = out.over > 0 ? SWL_EXCEEDED : out.row.margin_frac < SWL_CLOSE_MARGIN_FRAC ? SWL_CLOSE : SWL_KEPT;
-    log->exceeded = log->exceeded || out.over > 0;
-    log->limits[log->limit_count++] = out;
+    if (!judged) {
+        out.otherwise = out.row.value - log->gauge * build->site.p_pa;
+    }
+    limit_add(log, out);
 }
 
 /* The rotors at the highest engine speed of the run, without slip, against the limit that holds there. */
@@ -337,9 +356,9 @@ static void limit_speed(const swl_build *build, const swl_run *run, swl_log *log
                                  .unit = "rpm",
                                  .show = SWL_SHOW_BLOWER_SPEED,
                                  .limit = limit_rpm,
-                                 .on_map = true,
-                                 .engine_rpm_at_limit = limit_rpm / ratio,
-                                 .smallest_pulley_m = NAN}};
+                                 .engine_rpm_at_limit = limit_rpm / ratio},
+                         .judged = true,
+                         .otherwise = NAN};
     for (size_t i = 0; i < run->count; i++) {
         double rpm = run->rows[i].engine_rpm * ratio;
         out.over += rpm > limit_rpm;
@@ -349,13 +368,9 @@ static void limit_speed(const swl_build *build, const swl_run *run, swl_log *log
             out.line = run->rows[i].line;
         }
     }
-    if (isnan(limit_rpm)) {
-        return;
+    if (!isnan(limit_rpm)) {
+        limit_add(log, out);
     }
-    out.row.margin_frac = (limit_rpm - out.row.value) / limit_rpm;
-    out.row.verdict = out.over > 0 ? SWL_EXCEEDED : out.row.margin_frac < SWL_CLOSE_MARGIN_FRAC ? SWL_CLOSE : SWL_KEPT;
-    log->exceeded = log->exceeded || out.over > 0;
-    log->limits[log->limit_count++] = out;
 }
 
 static void limits_hold(const swl_build *build, const swl_run *run, swl_log *log)
@@ -383,11 +398,11 @@ static void limits_hold(const swl_build *build, const swl_run *run, swl_log *log
                                 .unit = "kg/s",
                                 .show = SWL_SHOW_MASS_FLOW,
                                 .limit = given->mdot_sensor_kg_s};
-    limit_hold(run, log, boost, SWL_LOG_MANIFOLD_PRESSURE, build->site.p_pa);
-    limit_hold(run, log, discharge, SWL_LOG_DISCHARGE_TEMPERATURE, 0);
-    limit_hold(run, log, charge, SWL_LOG_CHARGE_TEMPERATURE, 0);
-    limit_hold(run, log, sensor, SWL_LOG_MANIFOLD_PRESSURE, 0);
-    limit_hold(run, log, flow, SWL_LOG_MASS_FLOW, 0);
+    limit_hold(build, run, log, boost, SWL_LOG_MANIFOLD_PRESSURE);
+    limit_hold(build, run, log, discharge, SWL_LOG_DISCHARGE_TEMPERATURE);
+    limit_hold(build, run, log, charge, SWL_LOG_CHARGE_TEMPERATURE);
+    limit_hold(build, run, log, sensor, SWL_LOG_MANIFOLD_PRESSURE);
+    limit_hold(build, run, log, flow, SWL_LOG_MASS_FLOW);
     limit_speed(build, run, log);
 }
 
@@ -397,6 +412,7 @@ swl_status swl_log_run(const swl_build *build, const swl_run *run, swl_log *log,
     swl_status status = rows_solve(build, run, log, err);
     if (status == SWL_OK) {
         qsort(log->rows, log->count, sizeof *log->rows, compare_rows);
+        gauge_find(build, run, log);
         residuals_fill(log);
         bins_fill(build, log);
         cooler_fill(build, log);
@@ -404,9 +420,6 @@ swl_status swl_log_run(const swl_build *build, const swl_run *run, swl_log *log,
         log->fitted[SWL_LOG_MANIFOLD_PRESSURE] = true;
         log->fitted[SWL_LOG_CHARGE_TEMPERATURE] = log->has[SWL_LOG_CHARGE_TEMPERATURE];
         log->fitted[SWL_LOG_MASS_FLOW] = log->has[SWL_LOG_MASS_FLOW];
-        status = gauge_find(build, log, err);
-    }
-    if (status == SWL_OK) {
         status = shape_fill(log, err);
     }
     if (status == SWL_OK) {

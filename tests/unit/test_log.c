@@ -372,11 +372,14 @@ static void gauge_for_absolute_is_seen(void **state)
     for (int sign = -1; sign <= 1; sign += 2) {
         recipe r = recipe_plain();
         swl_run run = run_make(&build, &r);
+        run.from_boost = sign > 0;
         for (size_t i = 0; i < run.count; i++) {
             run.rows[i].value[SWL_LOG_MANIFOLD_PRESSURE] += sign * build.site.p_pa;
         }
         swl_log log = log_of(&build, &run);
         assert_int_equal(log.gauge, sign);
+        assert_true(log.unjudged);
+        swl_is_nan(log.rows[0].p_ratio);
         assert_int_equal(log.best, 0);
         assert_non_null(fit_named(&log, "joint")->failure);
         swl_buf text = {0};
@@ -385,6 +388,56 @@ static void gauge_for_absolute_is_seen(void **state)
                                : "an absolute pressure that was given as boost");
         swl_buf_free(&text);
         swl_log_free(&log);
+        swl_run_free(&run);
+    }
+    swl_build_free(&build);
+}
+
+/* A gauge reading in an absolute column is suspect whatever the boost really is, from a little below the prediction to
+ * far above it; its limit is not judged then, and what it would be the other way round is told. */
+static void gauge_reading_hides_no_overboost(void **state)
+{
+    (void)state;
+    swl_build build = demo();
+    for (double boost_pa = 20e3; boost_pa < 106e3; boost_pa += 5e3) {
+        recipe r = recipe_plain();
+        r.temperature = r.flow = false;
+        r.rows = 6;
+        swl_run run = run_make(&build, &r);
+        for (size_t i = 0; i < run.count; i++) {
+            run.rows[i].value[SWL_LOG_MANIFOLD_PRESSURE] = boost_pa;
+        }
+        swl_log log = log_of(&build, &run);
+        assert_int_equal(log.gauge, -1);
+        assert_true(log.unjudged && !log.exceeded);
+        assert_string_equal(log.limits[0].row.name, "boost");
+        assert_false(log.limits[0].judged);
+        swl_near(boost_pa, log.limits[0].otherwise, 1e-12);
+        swl_is_nan(log.limits[0].row.margin_frac);
+        assert_string_equal(log.limits[1].row.name, "manifold_pressure_sensor");
+        assert_false(log.limits[1].judged);
+        assert_true(log.limits[2].judged);
+        swl_log_free(&log);
+        swl_run_free(&run);
+    }
+    /* Half the predicted boost, or twice, is no mix-up. */
+    for (double share = 0.5; share <= 2; share += 1.5) {
+        recipe r = recipe_plain();
+        r.noise = 0;
+        r.rows = 6;
+        swl_run run = run_make(&build, &r);
+        for (size_t i = 0; i < run.count; i++) {
+            double *p_pa = &run.rows[i].value[SWL_LOG_MANIFOLD_PRESSURE];
+            *p_pa = build.site.p_pa + share * (*p_pa - build.site.p_pa);
+        }
+        for (int from_boost = 0; from_boost < 2; from_boost++) {
+            run.from_boost = from_boost != 0;
+            swl_log log = log_of(&build, &run);
+            assert_int_equal(log.gauge, 0);
+            assert_false(log.unjudged);
+            assert_int_equal(log.exceeded, share > 1);
+            swl_log_free(&log);
+        }
         swl_run_free(&run);
     }
     swl_build_free(&build);
@@ -604,6 +657,7 @@ int main(void)
         cmocka_unit_test(boost_alone_does_not_tell_slip_from_breathing),
         cmocka_unit_test(value_out_of_bounds_is_held_and_told),
         cmocka_unit_test(gauge_for_absolute_is_seen),
+        cmocka_unit_test(gauge_reading_hides_no_overboost),
         cmocka_unit_test(limits_hold_in_rows_left_out),
         cmocka_unit_test(few_rows_fit_little),
         cmocka_unit_test(measured_point_stands_on_the_map),

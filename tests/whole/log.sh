@@ -74,11 +74,20 @@ holds "a boost over its limit is not said first" sh -c 'head -1 out.txt | grep -
 ends 1 log estate-screw.ini own.csv
 holds "a predicted one is not said" grep -q '^Predicted over its limit' out.txt
 
-# Gauge for absolute.
+# Gauge for absolute: nothing is fitted, no pressure is judged, and that is no exit status of 0, also when the boost is
+# far over its limit.
 printf 'engine speed [rpm],manifold pressure [kPa]\n2000,44\n3000,44.5\n4000,42\n5000,44.4\n6000,53\n' >gauge.csv
-ends 0 log estate-roots.ini gauge.csv
+ends 1 log estate-roots.ini gauge.csv --json gauge.json
 holds "gauge for absolute is not seen" grep -q 'looks like a gauge pressure' out.txt
 holds "and yet it was fitted" grep -q 'not fitted: the pressures look like gauge' out.txt
+holds "and yet its limit was judged" grep -q '^boost .* kPa NOT JUDGED$' out.txt
+holds "the JSON does not say so" grep -q '"verdict": "not_judged"' gauge.json
+printf 'engine speed [rpm],manifold pressure [psi]\n2000,9.1\n2500,9.4\n3000,9.3\n4000,9.5\n5000,9.9\n5900,11.6\n' >gauge.csv
+sed 's/^boost = .*/boost = 9.5 psi/' estate-roots.ini >low.ini
+ends 1 log low.ini gauge.csv --units us
+holds "an overboost in gauge pressure is hidden" grep -q 'if its pressures are gauge, as they look' out.txt
+holds "what it would be is not said" grep -q '^NOT JUDGED: boost, where 9.50 psi is the limit' out.txt
+holds "and yet its limit was judged" sh -c '! grep -q "^boost .* kept" out.txt'
 
 echo "$passed passed, $failed failed"
 [ "$failed" = 0 ]
