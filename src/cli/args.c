@@ -251,7 +251,7 @@ static int read_files(const cli_command *command, int count, char **names, cli_o
     int least = command->files_least;
     int most = command->files_most;
     if (count < least || count > most) {
-        (void)fprintf(stderr, "sweptline %s: read %d file names; ", command->name, count);
+        (void)fprintf(stderr, "sweptline %s: read %d file name%s; ", command->name, count, count == 1 ? "" : "s");
         if (most == 1) {
             (void)fprintf(stderr, "one %s file is wanted\n", command->argument);
         } else if (most == least) {
