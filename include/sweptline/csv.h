@@ -20,7 +20,8 @@ enum { SWL_CSV_COLUMNS_MAX = 64, SWL_CSV_ROWS_MAX = 200000 };
 /* Splits a text. Lines that are blank or start with '#' are skipped. The separator is the one of
  * comma and semicolon that the header holds more of, outside quotes. Rows with more or fewer cells
  * than the header go to diags and are left out.
- * Errors: SWL_ERR_INPUT when there is no header or a quote never closes; SWL_ERR_MEMORY. */
+ * Errors: SWL_ERR_INPUT when there is no header, its columns stand between tabs, or a quote never closes;
+ * SWL_ERR_MEMORY. */
 swl_status swl_csv_read(swl_csv *csv, swl_text *text, swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
 void swl_csv_free(swl_csv *csv);
 swl_slice swl_csv_cell(const swl_csv *csv, size_t row, size_t column);

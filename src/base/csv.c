@@ -136,6 +136,12 @@ static swl_status csv_keep(csv_reader *r, const swl_slice *cells, swl_err *err)
     return SWL_OK;
 }
 
+/* Whether a header of one cell is one of several columns with tabs between them. */
+static bool csv_has_tabs(const swl_slice *cells, size_t count)
+{
+    return count == 1 && memchr(cells[0].at, '\t', cells[0].len) != NULL;
+}
+
 static swl_status csv_rows(csv_reader *r, swl_err *err)
 {
     swl_slice cells[SWL_CSV_COLUMNS_MAX];
@@ -153,6 +159,12 @@ static swl_status csv_rows(csv_reader *r, swl_err *err)
                 return swl_err_set(err, SWL_ERR_INPUT, "%s: too many columns", r->text->name);
             }
             r->csv->columns = count;
+            if (csv_has_tabs(cells, count)) {
+                swl_diag_add(r->diags, SWL_ERROR, r->text, line,
+                             "the header has tabs and neither comma nor semicolon; columns with commas or semicolons "
+                             "between them are accepted");
+                return swl_err_set(err, SWL_ERR_INPUT, "the columns of the table stand between tabs");
+            }
         }
         if (r->csv->rows >= SWL_CSV_ROWS_MAX) {
             swl_diag_add(r->diags, SWL_ERROR, r->text, line, "more than %d rows", SWL_CSV_ROWS_MAX);

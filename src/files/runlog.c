@@ -98,7 +98,7 @@ static bool name_is(swl_slice head, const char *name)
     return true;
 }
 
-static void head_unit(reader *r, size_t c, swl_slice head, swl_slice unit)
+static void head_unit(reader *r, size_t c, swl_slice name, swl_slice unit)
 {
     const column_spec *spec = &specs[c];
     column_place *place = &r->columns[c];
@@ -106,12 +106,17 @@ static void head_unit(reader *r, size_t c, swl_slice head, swl_slice unit)
     if (unit.at == NULL && spec->dim == SWL_DIM_FRACTION) {
         return;
     }
+    /* A column headed `rpm` names its unit by that. */
+    if (unit.at == NULL && spec->dim == SWL_DIM_SPEED && name_is(name, "rpm")) {
+        unit = (swl_slice){"rpm", 3};
+    }
     if (unit.at == NULL) {
         swl_buf list = {0};
         swl_dim_units(spec->dim, &list);
-        swl_diag_add(r->diags, SWL_ERROR, r->text, head.at,
-                     "column `%s` names no unit; write it as `%s [unit]` with one of %s", spec->name, spec->name,
-                     swl_buf_text(&list));
+        int shown = swl_slice_shown(name);
+        swl_diag_add(r->diags, SWL_ERROR, r->text, name.at,
+                     "column `%.*s` names no unit; write it as `%.*s [unit]` with one of %s", shown, name.at, shown,
+                     name.at, swl_buf_text(&list));
         swl_buf_free(&list);
         r->broken = true;
     } else if (!swl_unit_read(unit, spec->dim, &place->factor, &place->offset, &fault)) {
@@ -136,7 +141,7 @@ static void head_column(reader *r, size_t index)
             return;
         }
         r->columns[c].index = index;
-        head_unit(r, c, head, unit);
+        head_unit(r, c, name, unit);
         return;
     }
     swl_diag_add(r->diags, SWL_NOTE, r->text, head.at, "column `%.*s` is not one that is read here; it is ignored",

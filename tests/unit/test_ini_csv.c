@@ -320,6 +320,7 @@ static void csv_refuses(void **state)
         swl_status status;
         const char *finding;
     } rows[] = {
+        {"# from a sheet\na [rpm]\tb [psi]\n1\t2\n", SWL_ERR_INPUT, "2:1 the header has tabs and neither comma"},
         {"a,b\n1,\"2\n3,4\n", SWL_ERR_INPUT, "2:3 this quote never closes"},
         {"# nothing\n\n", SWL_ERR_INPUT, "0:0 the table has no header"},
         {"a,b\n \"1\"x,2\n", SWL_OK, "2:5 read `x` after a closing quote; a separator"},
