@@ -106,7 +106,8 @@ typedef enum swl_log_parameter {
 } swl_log_parameter;
 
 /* One fitted value. low and high are the ends of its 95 % interval, NAN for a value held at a bound; wanted is then
- * what the readings ask for beyond the bound. stated is the build's own value with its half-width, 0 for none. */
+ * what the readings ask for beyond the bound, NAN for an onset, which has no meaning there. stated is the build's own
+ * value with its half-width, 0 for none. */
 typedef struct swl_log_value {
     swl_log_parameter parameter;
     double value, half_width, low, high;
@@ -140,6 +141,9 @@ typedef struct swl_log_fit {
     double aicc;
     double correlation; /* of slip and VE factor; NAN unless both were fitted */
     bool converged;
+    /* Whether it may be taken as an explanation: made, no value at a bound, and no interval that holds the build's own
+     * value. */
+    bool stands;
     const char *failure;
 } swl_log_fit;
 
@@ -177,18 +181,19 @@ typedef struct swl_log {
     swl_log_bin bins[SWL_LOG_BINS_MAX];
     size_t bin_count;
     swl_log_shape shape;
-    /* Most used rows speak for gauge and absolute mixed up: -1 a gauge pressure in a column of absolute ones, which lies
-     * at or about the site's pressure or would be nearer to the prediction with the site's on top; 1 an absolute
-     * pressure in a column of boost, which is the site's or more and would be nearer without it. Nothing is fitted then,
-     * and no pressure is judged. */
+    /* Most used rows speak for gauge and absolute mixed up: -1 a gauge pressure in a column of absolute ones, which
+     * lies at or about the site's pressure or would be nearer to the prediction with the site's on top; 1 an absolute
+     * pressure in a column of boost, which is the site's or more and would be nearer without it. Nothing is fitted
+     * then, and no pressure is judged. */
     int gauge;
     swl_log_fit fits[SWL_LOG_FITS_MAX];
     size_t fit_count;
-    size_t best;        /* the fit taken as the explanation; fits[0] is the build unchanged */
-    double best_margin; /* AICc of the nearest other cause less that of the best */
+    size_t fits_made;   /* beside the build unchanged; without any nothing is explained */
+    size_t best;        /* the fit taken as the explanation, one that stands; fits[0] is the build unchanged */
+    double best_margin; /* AICc of the nearest other cause less that of the best; below 0 it takes more values */
     swl_log_cause second;
     double spread;      /* what chi2 is divided by in AICc, 1 or more */
-    bool agrees;        /* the build unchanged leaves no more than the assumed scatter (chi2, 1 in 100) */
+    bool agrees;        /* fits were made and the build unchanged leaves no more than the assumed scatter (1 in 100) */
     double cooler_frac; /* effectiveness from measured discharge and charge temperature; NAN without both */
     double cooler_half_width;
     swl_log_limit limits[SWL_LOG_LIMITS_MAX];

@@ -120,7 +120,8 @@ int cli_log(const cli_options *options)
     if (status == SWL_OK) {
         status = job_write(&j, &err);
     }
-    int code = status == SWL_OK ? (j.check.exceeded || j.log.exceeded || j.log.unjudged ? 1 : 0) : cli_fail(&j.diags, &err, j.file);
+    int code = status == SWL_OK ? (j.check.exceeded || j.log.exceeded || j.log.unjudged ? 1 : 0)
+                                : cli_fail(&j.diags, &err, j.file);
     job_close(&j);
     return code;
 }

@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 const swl_log_column swl_log_columns[SWL_LOG_KINDS] = {
@@ -43,7 +44,29 @@ static value_text value_of(double si, swl_show show, swl_units units)
     return out;
 }
 
-/* "5.06 % (95 % interval 4.65 to 5.47)", or that it stands at a bound. */
+/* "1 row", "7 rows". */
+static value_text rows_of(size_t count)
+{
+    value_text out = {""};
+    (void)snprintf(out.text, sizeof out.text, "%zu row%s", count, count == 1 ? "" : "s");
+    return out;
+}
+
+/* "0.8 kPa above the prediction", or that it is none to the last digit shown. */
+static value_text off_of(double si, swl_show show, swl_units units, const char *below, const char *above,
+                         const char *none)
+{
+    value_text out = {""};
+    value_text size = value_of(fabs(si), show, units);
+    bool there = strtod(size.text, NULL) > 0;
+    (void)snprintf(out.text, sizeof out.text, "%.40s%s%s", there ? size.text : "", there ? " " : "",
+                   !there   ? none
+                   : si < 0 ? below
+                            : above);
+    return out;
+}
+
+/* "5.06 % (95 % interval 4.65 to 5.47)". */
 static value_text fitted_of(const swl_log_value *value)
 {
     const swl_fit_column *column = &swl_fit_columns[value->parameter];
@@ -51,13 +74,8 @@ static value_text fitted_of(const swl_log_value *value)
     value_text out = {""};
     const char *blank = column->unit[0] == '\0' ? "" : " ";
     swl_buf_printf(&buf, "%.*f%s%s", column->decimals, value->value * column->scale, blank, column->unit);
-    if (value->at_bound) {
-        swl_buf_printf(&buf, " (held there, the readings ask for %.*f)", column->decimals,
-                       value->wanted * column->scale);
-    } else if (isfinite(value->half_width)) {
-        swl_buf_printf(&buf, " (95 %% interval %.*f to %.*f)", column->decimals, value->low * column->scale,
-                       column->decimals, value->high * column->scale);
-    }
+    swl_buf_printf(&buf, " (95 %% interval %.*f to %.*f)", column->decimals, value->low * column->scale,
+                   column->decimals, value->high * column->scale);
     (void)snprintf(out.text, sizeof out.text, "%s", swl_buf_text(&buf));
     swl_buf_free(&buf);
     return out;
@@ -105,7 +123,8 @@ static void say_boost(swl_notes *out, const swl_log *log, swl_units units)
 {
     const swl_log_residual *left = &log->residuals[SWL_LOG_MANIFOLD_PRESSURE];
     const swl_log_shape *shape = &log->shape;
-    value_text mean = value_of(fabs(left->mean), SWL_SHOW_BOOST, units);
+    value_text mean =
+        off_of(left->mean, SWL_SHOW_BOOST, units, "below the prediction", "above the prediction", "as predicted");
     swl_buf thirds = {0};
     if (isfinite(shape->third_pa[0]) && isfinite(shape->third_pa[1]) && isfinite(shape->third_pa[2])) {
         swl_shown shown = swl_shown_as(SWL_SHOW_BOOST, units);
@@ -116,10 +135,9 @@ static void say_boost(swl_notes *out, const swl_log *log, swl_units units)
                        shown.decimals, shape->third_pa[1] * shown.scale, shown.unit, shape->third_frac[1] * 100,
                        shown.decimals, shape->third_pa[2] * shown.scale, shown.unit, shape->third_frac[2] * 100);
     }
-    swl_notes_add(out,
-                  "Over %zu rows the measured boost is on average %s %s the prediction, %.1f %% of the absolute "
-                  "manifold pressure%s.",
-                  left->count, mean.text, above_below(left->mean), fabs(left->mean_frac) * 100, swl_buf_text(&thirds));
+    swl_notes_add(out, "Over %s the measured boost is %s%s, %.1f %% of the absolute manifold pressure%s.",
+                  rows_of(left->count).text, left->count == 1 ? "" : "on average ", mean.text,
+                  fabs(left->mean_frac) * 100, swl_buf_text(&thirds));
     swl_buf_free(&thirds);
 }
 
@@ -143,10 +161,12 @@ static void put_margin(swl_buf *out, const swl_log *log)
         return;
     }
     if (margin < SWL_LOG_AHEAD) {
-        swl_buf_printf(out, "; these readings cannot tell it from %s (AICc %+.1f)", cause_words(log->second), margin);
+        swl_buf_printf(out, "; these readings cannot tell it from %s, whose AICc is %.1f %s%s",
+                       cause_words(log->second), fabs(margin), margin < 0 ? "lower" : "higher",
+                       margin < 0 ? ", but with more values fitted" : " where 6 would tell them apart");
     } else {
-        swl_buf_printf(out, "; they speak %sagainst the next best, %s (AICc %+.0f)", margin >= 10 ? "clearly " : "",
-                       cause_words(log->second), margin);
+        swl_buf_printf(out, "; they speak %sagainst the next best, %s, whose AICc is %.0f higher",
+                       margin >= 10 ? "clearly " : "", cause_words(log->second), margin);
     }
 }
 
@@ -186,47 +206,74 @@ static void say_cause(swl_notes *out, const swl_log *log)
     swl_buf_free(&text);
 }
 
+static value_text temperature_off(double k, swl_units units)
+{
+    return off_of(k, SWL_SHOW_TEMP_CHANGE, units, "colder than predicted", "hotter than predicted", "as predicted");
+}
+
+/* Why the cooler's effectiveness is left as it is. */
+static void put_cooler_kept(swl_buf *out, const swl_build *build, const swl_log *log, swl_units units)
+{
+    const swl_log_residual *left = &log->residuals[SWL_LOG_CHARGE_TEMPERATURE];
+    if (!swl_cooler_there(&build->cooler)) {
+        swl_buf_puts(out, "; the build has no cooler");
+        return;
+    }
+    if (!swl_cooler_is_constant(&build->cooler)) {
+        swl_buf_puts(out, "; no effectiveness is fitted, since the build's cooler has none of one value at a known "
+                          "coolant temperature");
+        return;
+    }
+    if (log->fits_made == 0) {
+        return;
+    }
+    bool small = log->best > 0 ? fabs(left->mean_after) <= left->sigma_mean : log->agrees;
+    if (log->best > 0) {
+        swl_buf_printf(out, ", and %s with the explanation of the boost",
+                       temperature_off(left->mean_after, units).text);
+    }
+    swl_buf_puts(out, small ? ", so no other effectiveness of the cooler is called for"
+                            : ", but no other effectiveness of the cooler explains it surely enough");
+}
+
+static void put_discharge(swl_buf *out, const swl_log *log, swl_units units)
+{
+    const swl_log_residual *discharge = &log->residuals[SWL_LOG_DISCHARGE_TEMPERATURE];
+    bool after = log->best > 0;
+    swl_buf_printf(out, "; the discharge is %s%s",
+                   temperature_off(after ? discharge->mean_after : discharge->mean, units).text,
+                   after ? " with that" : "");
+    if (isfinite(log->cooler_frac)) {
+        swl_buf_printf(out, ", and both measured temperatures alone give an effectiveness of %.1f +- %.1f %%",
+                       log->cooler_frac * 100, log->cooler_half_width * 100);
+    }
+}
+
 static void say_cooler(swl_notes *out, const swl_build *build, const swl_log *log, swl_units units)
 {
     const swl_log_residual *left = &log->residuals[SWL_LOG_CHARGE_TEMPERATURE];
     const swl_log_value *value = value_find(&log->fits[log->best], SWL_FIT_EFFECTIVENESS);
-    const swl_log_residual *discharge = &log->residuals[SWL_LOG_DISCHARGE_TEMPERATURE];
-    value_text mean = value_of(fabs(left->mean), SWL_SHOW_TEMP_CHANGE, units);
+    bool worse = value != NULL && value->value < value->stated;
     swl_buf text = {0};
     if (left->count == 0) {
         swl_notes_add(out, "No charge temperature was measured, so nothing is said about the cooler.");
         return;
     }
-    swl_buf_printf(&text, "The charge is %s %s than predicted on average", mean.text,
-                   left->mean < 0 ? "colder" : "hotter");
+    swl_buf_printf(&text, "The charge is %s%s", temperature_off(left->mean, units).text,
+                   left->count == 1 ? "" : " on average");
     if (value != NULL) {
-        swl_buf_printf(&text, "; a cooler effectiveness of %s, where the build has %.1f %%, explains it",
-                       fitted_of(value).text, value->stated * 100);
-    } else if (swl_cooler_is_constant(&build->cooler) && log->best > 0) {
-        value_text after = value_of(fabs(left->mean_after), SWL_SHOW_TEMP_CHANGE, units);
-        swl_buf_printf(&text,
-                       ", of which the explanation of the boost leaves %s, so no other effectiveness is called for",
-                       after.text);
-    } else if (swl_cooler_is_constant(&build->cooler)) {
-        swl_buf_puts(&text, ", and no other effectiveness of the cooler is called for");
-    } else if (swl_cooler_there(&build->cooler)) {
-        swl_buf_puts(&text, "; no effectiveness is fitted, since the build's cooler has none of one value at a known "
-                            "coolant temperature");
+        /* What explains the boost moves the charge temperature too, so the cooler may have to make up for more. */
+        bool alike = worse == (left->mean > 0) && fabs(left->mean) > 0.1;
+        swl_buf_printf(&text, "; %sa cooler effectiveness of %s, where the build has %.1f %%, explains it",
+                       alike ? "" : "beside what explains the boost, ", fitted_of(value).text, value->stated * 100);
     } else {
-        swl_buf_puts(&text, "; the build has no cooler");
+        put_cooler_kept(&text, build, log, units);
     }
-    if (discharge->count > 0) {
-        double mean_k = log->best > 0 ? discharge->mean_after : discharge->mean;
-        value_text off = value_of(fabs(mean_k), SWL_SHOW_TEMP_CHANGE, units);
-        swl_buf_printf(&text, "; the discharge is %s %s than predicted%s", off.text, mean_k < 0 ? "colder" : "hotter",
-                       log->best > 0 ? " with that" : "");
-        if (isfinite(log->cooler_frac)) {
-            swl_buf_printf(&text, ", and both measured temperatures alone give an effectiveness of %.1f +- %.1f %%",
-                           log->cooler_frac * 100, log->cooler_half_width * 100);
-        }
+    if (log->residuals[SWL_LOG_DISCHARGE_TEMPERATURE].count > 0) {
+        put_discharge(&text, log, units);
     } else if (value != NULL) {
-        swl_buf_puts(&text,
-                     ", and so would warmer coolant or a discharge other than the map's, which were not measured");
+        swl_buf_printf(&text, ", and so would %s coolant or a %s discharge than the map's, which were not measured",
+                       worse ? "warmer" : "colder", worse ? "hotter" : "colder");
     }
     swl_notes_add(out, "%s.", swl_buf_text(&text));
     swl_buf_free(&text);
@@ -290,20 +337,54 @@ static void say_others(swl_notes *out, const swl_log *log, swl_units units)
 static void say_unexplained(swl_notes *out, const swl_log *log)
 {
     const swl_log_fit *best = &log->fits[log->best];
-    if (log->spread > 1.5) {
+    double spread = best->chi2 / (double)best->degrees_of_freedom;
+    if (log->best > 0 && spread > 1.5) {
         swl_notes_add(out,
                       "What is left scatters %.1f times as far as the noise assumed of a reading, so either the "
                       "sensors are noisier or something else is going on; the intervals are widened by that.",
-                      sqrt(log->spread));
+                      sqrt(spread));
     }
-    if (!best->converged) {
+    if (log->best > 0 && !best->converged) {
         swl_notes_add(out, "The fit did not settle, so its values are no more than a direction.");
+    }
+}
+
+/* Whether a fit that may not be taken comes far nearer to the readings than the one that is. */
+static bool others_come_nearer(const swl_log *log)
+{
+    for (size_t i = 0; i < log->fit_count; i++) {
+        if (!log->fits[i].stands && log->fits[i].aicc < log->fits[log->best].aicc - SWL_LOG_AHEAD) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static void say_unchanged(swl_notes *out, const swl_log *log)
+{
+    const swl_log_fit *none = &log->fits[0];
+    const char *plural = none->readings == 1 ? "" : "s";
+    if (log->fits_made == 0) {
+        swl_notes_add(out,
+                      "Nothing could be fitted to %zu reading%s, so nothing is said of slip, volumetric efficiency and "
+                      "the cooler; a dozen rows over the rev range tell much more.",
+                      none->readings, plural);
+    } else if (log->agrees) {
+        swl_notes_add(out,
+                      "The run agrees with the prediction within the noise assumed of a reading (chi2 %.1f over %zu "
+                      "reading%s): no slip, volumetric efficiency or cooler other than the build's is called for.",
+                      none->chi2, none->readings, plural);
+    } else {
+        swl_notes_add(out,
+                      "It differs by more than the noise assumed of a reading (chi2 %.0f over %zu reading%s), but "
+                      "neither slip, volumetric efficiency nor the cooler explains it%s.",
+                      none->chi2, none->readings, plural,
+                      others_come_nearer(log) ? ": the fits that come nearer are held at a bound or unsure" : "");
     }
 }
 
 void swl_log_finding(swl_notes *out, const swl_build *build, const swl_log *log, swl_units units)
 {
-    const swl_log_fit *best = &log->fits[log->best];
     if (log->gauge != 0) {
         say_gauge(out, build, log, units);
         return;
@@ -311,65 +392,68 @@ void swl_log_finding(swl_notes *out, const swl_build *build, const swl_log *log,
     say_boost(out, log, units);
     if (log->best > 0) {
         say_cause(out, log);
-    } else if (log->agrees) {
-        swl_notes_add(out,
-                      "The run agrees with the prediction within the noise assumed of a reading (chi2 %.0f over %zu "
-                      "readings): no slip, volumetric efficiency or cooler other than the build's is called for.",
-                      best->chi2, best->readings);
     } else {
-        swl_notes_add(out,
-                      "It differs by more than the noise assumed of a reading (chi2 %.0f over %zu readings), but "
-                      "neither slip, volumetric efficiency nor the cooler explains it.",
-                      best->chi2, best->readings);
+        say_unchanged(out, log);
     }
     say_cooler(out, build, log, units);
     say_others(out, log, units);
     say_unexplained(out, log);
 }
 
-static void adopt_line(swl_notes *out, const swl_log_value *value)
+static bool is_key(const swl_log_value *value)
 {
-    const swl_fit_column *column = &swl_fit_columns[value->parameter];
-    static const char *const sections[SWL_FIT_PARAMETERS] = {"drive", "engine", "cooler", "", ""};
-    double shown = value->value * column->scale;
-    double half_width = value->half_width * column->scale;
-    const char *unit = column->unit[0] == '\0' ? "" : " %";
-    swl_buf width = {0};
-    if (half_width > 0 && half_width < fabs(shown)) {
-        swl_buf_printf(&width, " +- %.*f%s", column->decimals, half_width, unit);
+    return value->parameter != SWL_FIT_SLIP_RISE && value->parameter != SWL_FIT_SLIP_ONSET;
+}
+
+/* Whether the values of a fit are sure enough to be put into a build file, which takes no half-width above its value.
+ */
+static bool fit_adoptable(const swl_log_fit *fit)
+{
+    bool sure = fit->stands && fit->converged;
+    for (size_t k = 0; k < fit->count; k++) {
+        sure = sure && (!is_key(&fit->values[k]) || fit->values[k].half_width < fabs(fit->values[k].value));
     }
-    swl_notes_add(out, "[%s] %s = %.*f%s%s", sections[value->parameter], column->json, column->decimals, shown, unit,
-                  swl_buf_text(&width));
-    swl_buf_free(&width);
+    return sure;
 }
 
 void swl_log_adopt(swl_notes *out, const swl_log *log)
 {
+    static const char *const sections[SWL_FIT_PARAMETERS] = {"drive", "engine", "cooler", "", ""};
     const swl_log_fit *best = &log->fits[log->best];
-    for (size_t k = 0; k < best->count; k++) {
-        swl_log_parameter parameter = best->values[k].parameter;
-        bool is_key = parameter != SWL_FIT_SLIP_RISE && parameter != SWL_FIT_SLIP_ONSET;
-        if (is_key) {
-            adopt_line(out, &best->values[k]);
+    for (size_t k = 0; k < best->count && fit_adoptable(best); k++) {
+        const swl_log_value *value = &best->values[k];
+        const swl_fit_column *column = &swl_fit_columns[value->parameter];
+        const char *unit = column->unit[0] == '\0' ? "" : " %";
+        if (is_key(value)) {
+            swl_notes_add(out, "[%s] %s = %.*f%s +- %.*f%s", sections[value->parameter], column->json, column->decimals,
+                          value->value * column->scale, unit, column->decimals, value->half_width * column->scale,
+                          unit);
         }
     }
+}
+
+static value_text rows_are(size_t count)
+{
+    value_text out = {""};
+    (void)snprintf(out.text, sizeof out.text, "%zu row%s", count, count == 1 ? " is" : "s are");
+    return out;
 }
 
 static void note_rows(swl_notes *notes, const swl_build *build, const swl_run *run, const swl_log *log)
 {
     if (log->part_throttle > 0) {
-        swl_notes_add(notes, "%zu rows are left out since the throttle is below 95 %% there or not given.",
-                      log->part_throttle);
+        swl_notes_add(notes, "%s left out since the throttle is below 95 %% there or not given.",
+                      rows_are(log->part_throttle).text);
     }
     if (!run->has_throttle) {
         swl_notes_add(notes, "The run has no throttle column, so every row is taken to be at wide open.");
     }
     if (log->outside > 0) {
-        swl_notes_add(notes, "%zu rows are left out since their engine speed is outside %.0f to %.0f rpm, the build's.",
-                      log->outside, build->engine.speed_from_rpm, build->engine.speed_limit_rpm);
+        swl_notes_add(notes, "%s left out since the engine speed is outside %.0f to %.0f rpm, the build's.",
+                      rows_are(log->outside).text, build->engine.speed_from_rpm, build->engine.speed_limit_rpm);
     }
     if (log->unsolved > 0) {
-        swl_notes_add(notes, "%zu rows are left out since the model has no operating point there.", log->unsolved);
+        swl_notes_add(notes, "%s left out since the model has no operating point there.", rows_are(log->unsolved).text);
     }
     if (log->off_map > 0) {
         swl_notes_add(notes,
@@ -379,22 +463,35 @@ static void note_rows(swl_notes *notes, const swl_build *build, const swl_run *r
     }
 }
 
+static void note_held(swl_notes *notes, const swl_log_fit *fit, const swl_log_value *value)
+{
+    const swl_fit_column *column = &swl_fit_columns[value->parameter];
+    const char *blank = column->unit[0] == '\0' ? "" : " ";
+    double held = value->value * column->scale;
+    if (value->parameter == SWL_FIT_SLIP_ONSET) {
+        swl_notes_add(
+            notes,
+            "Fit \"%s\": the run shows no speed at which slip begins, so its beginning is held at %.0f rpm of "
+            "the blower, an end of the run.",
+            fit->words, held);
+    } else {
+        swl_notes_add(notes, "Fit \"%s\": %s would have to be %.*f%s%s, so it is held at %.*f%s%s.", fit->words,
+                      column->noun, column->decimals, value->wanted * column->scale, blank, column->unit,
+                      column->decimals, held, blank, column->unit);
+    }
+}
+
 static void note_fits(swl_notes *notes, const swl_log *log)
 {
     for (size_t i = 1; i < log->fit_count; i++) {
         const swl_log_fit *fit = &log->fits[i];
         for (size_t k = 0; k < fit->count && fit->failure == NULL; k++) {
-            const swl_log_value *value = &fit->values[k];
-            const swl_fit_column *column = &swl_fit_columns[value->parameter];
-            if (value->at_bound) {
-                const char *blank = column->unit[0] == '\0' ? "" : " ";
-                swl_notes_add(notes, "Fit %s: %s would have to be %.*f%s%s, so it is held at %.*f.", fit->name,
-                              column->noun, column->decimals, value->wanted * column->scale, blank, column->unit,
-                              column->decimals, value->value * column->scale);
+            if (fit->values[k].at_bound) {
+                note_held(notes, fit, &fit->values[k]);
             }
         }
         if (fit->failure == NULL && !fit->converged) {
-            swl_notes_add(notes, "Fit %s did not settle; its values are a direction only.", fit->name);
+            swl_notes_add(notes, "Fit \"%s\" did not settle; its values are a direction only.", fit->words);
         }
         if (fabs(fit->correlation) > SWL_LOG_COLLINEAR) {
             swl_notes_add(notes,

@@ -107,12 +107,13 @@ static json_t *json_fit(const swl_log_fit *fit, bool best)
     for (size_t k = 0; k < fit->count && fit->failure == NULL; k++) {
         (void)json_array_append_new(values, json_value(&fit->values[k]));
     }
-    return json_pack("{s:s, s:o, s:o, s:o, s:I, s:I, s:o, s:o, s:b, s:b, s:s?}", "name", fit->name, "parameters",
+    return json_pack("{s:s, s:o, s:o, s:o, s:I, s:I, s:o, s:o, s:b, s:b, s:b, s:s?}", "name", fit->name, "parameters",
                      values, "chi2_before", swl_json_number(fit->chi2_before), "chi2",
                      swl_json_number(fit->failure == NULL ? fit->chi2 : (double)NAN), "readings",
                      (json_int_t)fit->readings, "degrees_of_freedom", (json_int_t)fit->degrees_of_freedom, "aicc",
                      swl_json_number(fit->aicc), "correlation", swl_json_number(fit->correlation), "converged",
-                     fit->failure == NULL && fit->converged, "best", best, "failure", fit->failure);
+                     fit->failure == NULL && fit->converged, "stands", fit->stands, "best", best, "failure",
+                     fit->failure);
 }
 
 static json_t *json_limit(const swl_log_limit *limit)
@@ -180,7 +181,7 @@ swl_status swl_report_log_json(swl_buf *out, const swl_build *build, const char 
         bad |= json_array_append_new(rows, json_row(log, &log->rows[i]));
     }
     for (size_t i = 0; i < log->fit_count; i++) {
-        bad |= json_array_append_new(fits, json_fit(&log->fits[i], i == log->best));
+        bad |= json_array_append_new(fits, json_fit(&log->fits[i], i == log->best && log->fits_made > 0));
     }
     for (size_t i = 0; i < log->limit_count; i++) {
         bad |= json_array_append_new(limits, json_limit(&log->limits[i]));
@@ -204,7 +205,7 @@ swl_status swl_report_log_json(swl_buf *out, const swl_build *build, const char 
     bad |= put(root, "shape", json_shape(&log->shape));
     bad |= put(root, "confidence", json_real(SWL_LOG_CONFIDENCE));
     bad |= put(root, "spread", json_real(log->spread));
-    bad |= put(root, "agrees", json_boolean(log->agrees));
+    bad |= put(root, "agrees", log->fits_made > 0 ? json_boolean(log->agrees) : json_null());
     bad |= put(root, "fits", fits);
     bad |= put_words(root, build, log, notes);
     if (bad) {

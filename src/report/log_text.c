@@ -15,7 +15,8 @@ static void text_head(swl_buf *out, const swl_build *build, const char *run_name
     swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
     swl_buf_printf(out, "Unit    %s\nRun     ", build->blower.name);
     swl_buf text = {0};
-    swl_buf_printf(&text, "%s: %zu rows read, %zu used", run_name, run->rows_read, log->count);
+    swl_buf_printf(&text, "%s: %zu row%s read, %zu used", run_name, run->rows_read, run->rows_read == 1 ? "" : "s",
+                   log->count);
     swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH - 8, "        ");
     swl_buf_free(&text);
 }
@@ -179,23 +180,28 @@ static void fit_value(swl_buf *out, const swl_log_value *value, int width)
     const swl_fit_column *column = &swl_fit_columns[value->parameter];
     swl_buf text = {0};
     swl_buf_printf(&text, "%s %.*f", column->words, column->decimals, value->value * column->scale);
-    if (value->at_bound) {
-        swl_buf_printf(&text, " %s, at its bound", column->unit);
-    } else if (isfinite(value->half_width)) {
-        swl_buf_printf(&text, " +- %.*f %s", column->decimals, value->half_width * column->scale, column->unit);
-    } else {
-        swl_buf_printf(&text, " %s", column->unit);
+    if (!value->at_bound && isfinite(value->half_width)) {
+        swl_buf_printf(&text, " +- %.*f", column->decimals, value->half_width * column->scale);
     }
-    while (text.len > 0 && text.bytes[text.len - 1] == ' ') {
-        text.bytes[--text.len] = '\0';
-    }
+    swl_buf_printf(&text, "%s%s%s", column->unit[0] == '\0' ? "" : " ", column->unit,
+                   value->at_bound ? ", at its bound" : "");
     swl_buf_printf(out, "%-*s", width, swl_buf_text(&text));
     swl_buf_free(&text);
 }
 
+/* What stands behind the numbers of a fit. */
+static const char *fit_mark(const swl_log_fit *fit, bool best)
+{
+    bool bound = false;
+    for (size_t k = 0; k < fit->count; k++) {
+        bound = bound || fit->values[k].at_bound;
+    }
+    return bound ? " held" : !fit->stands ? " unsure" : best ? " <- best" : !fit->converged ? " unsettled" : "";
+}
+
 static void text_fit(swl_buf *out, const swl_log_fit *fit, bool best)
 {
-    swl_buf_printf(out, "%-27s", fit->words);
+    swl_buf_printf(out, "%-26s", fit->words);
     if (fit->failure != NULL) {
         swl_buf_printf(out, "not fitted: %s\n", fit->failure);
         return;
@@ -205,14 +211,15 @@ static void text_fit(swl_buf *out, const swl_log_fit *fit, bool best)
     }
     for (size_t k = 0; k < fit->count || k == 0; k++) {
         if (k > 0) {
-            swl_buf_printf(out, "%-27s", "");
+            swl_buf_printf(out, "%-26s", "");
         }
         if (k < fit->count) {
             fit_value(out, &fit->values[k], k == 0 ? 46 : 0);
         }
         if (k == 0) {
-            swl_buf_printf(out, "%9.1f%9.1f%s%s\n", fit->chi2, fit->aicc, best ? " <- best" : "",
-                           fit->converged ? "" : " unsettled");
+            put_number(out, 9, fit->chi2, 1, false);
+            put_number(out, 9, fit->aicc, 1, false);
+            swl_buf_printf(out, "%s\n", fit_mark(fit, best));
         } else {
             swl_buf_puts(out, "\n");
         }
@@ -221,11 +228,25 @@ static void text_fit(swl_buf *out, const swl_log_fit *fit, bool best)
 
 static void text_fits(swl_buf *out, const swl_log *log)
 {
-    swl_buf_printf(out, "\nWhat explains the difference: least squares over %zu readings, +- is 95 %%\n%-73s%9s%9s\n",
-                   log->fits[0].readings, "", "chi2", "AICc");
+    swl_buf_printf(out, "\nWhat explains the difference: least squares over %zu reading%s, +- is 95 %%\n%-72s%9s%9s\n",
+                   log->fits[0].readings, log->fits[0].readings == 1 ? "" : "s", "", "chi2", "AICc");
+    /* The build unchanged is no best when it does not fit either. */
+    bool any = log->best > 0 || log->agrees;
     for (size_t i = 0; i < log->fit_count; i++) {
-        text_fit(out, &log->fits[i], i == log->best);
+        text_fit(out, &log->fits[i], any && i == log->best);
     }
+    if (log->fits_made == 0) {
+        return;
+    }
+    swl_buf text = {0};
+    swl_buf_puts(&text, "AICc is chi2");
+    if (log->spread > 1) {
+        swl_buf_printf(&text, "/%.4g (the least that a fit leaves of it for each reading to spare)", log->spread);
+    }
+    swl_buf_puts(&text, " plus about 2 for each value fitted; the lowest counts.");
+    swl_buf_puts(&text, " A fit held at a bound, or unsure (its +- reaches the build's own value), is not taken.");
+    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+    swl_buf_free(&text);
 }
 
 static void text_sentences(swl_buf *out, const char *head, const swl_notes *sentences)
@@ -245,7 +266,10 @@ static void text_adopt(swl_buf *out, const swl_log *log)
     swl_notes lines = {0};
     swl_log_adopt(&lines, log);
     if (lines.count > 0) {
-        swl_buf_puts(out, "\nTo adopt the best fit, put into the build file\n");
+        swl_buf_printf(out, "\nTo adopt the best fit%s, put into the build file\n",
+                       log->best_margin < SWL_LOG_AHEAD ? ", one of those that are not told apart" : "");
+    } else if (log->best > 0 && log->fits[log->best].cause != SWL_CAUSE_SLIP_ONSET) {
+        swl_buf_puts(out, "\nThe best fit is not sure enough to be put into the build file.\n");
     }
     for (size_t i = 0; i < lines.count; i++) {
         swl_buf_printf(out, "  %s\n", lines.items[i]);

@@ -44,7 +44,7 @@ void swl_log_fits_list(const swl_build *build, swl_log *log)
  * formulas from memory. */
 static void fits_score(swl_log *log)
 {
-    log->spread = INFINITY;
+    log->spread = log->fits_made > 0 ? (double)INFINITY : 1;
     for (size_t i = 0; i < log->fit_count; i++) {
         const swl_log_fit *fit = &log->fits[i];
         if (fit->failure == NULL && fit->degrees_of_freedom > 0) {
@@ -56,8 +56,29 @@ static void fits_score(swl_log *log)
         swl_log_fit *fit = &log->fits[i];
         double k = (double)fit->count;
         double n = (double)fit->readings;
-        fit->aicc = fit->failure == NULL && n > k + 1 ? fit->chi2 / log->spread + 2 * k + 2 * k * (k + 1) / (n - k - 1)
-                                                      : (double)NAN;
+        bool scored = log->fits_made > 0 && fit->failure == NULL && n > k + 1;
+        fit->aicc = scored ? fit->chi2 / log->spread + 2 * k + 2 * k * (k + 1) / (n - k - 1) : (double)NAN;
+    }
+}
+
+/* A value at a bound is not what the readings ask for; one whose interval holds the build's own value may be that. The
+ * build has no onset of slip to compare with. */
+static bool value_stands(const swl_log_value *value)
+{
+    bool other = value->parameter == SWL_FIT_SLIP_ONSET || value->low > value->stated || value->high < value->stated;
+    return !value->at_bound && isfinite(value->half_width) && other;
+}
+
+static void fits_weigh(swl_log *log)
+{
+    log->fits_made = 0;
+    for (size_t i = 0; i < log->fit_count; i++) {
+        swl_log_fit *fit = &log->fits[i];
+        fit->stands = fit->failure == NULL;
+        for (size_t k = 0; k < fit->count && fit->stands; k++) {
+            fit->stands = value_stands(&fit->values[k]);
+        }
+        log->fits_made += i > 0 && fit->failure == NULL;
     }
 }
 
@@ -66,13 +87,22 @@ static double earned(const swl_log_fit *fit)
     return fit->aicc + (SWL_LOG_AHEAD - 2) * (double)fit->count;
 }
 
-/* The fit in which every parameter earns its place, and how far behind the nearest other cause is. */
+/* Whether a fit may be what the best one is held against. One that does not stand still blurs a best one that is no
+ * more than a little ahead of it, but cannot be better. */
+static bool is_rival(const swl_log *log, const swl_log_fit *fit)
+{
+    const swl_log_fit *best = &log->fits[log->best];
+    return fit->cause != best->cause && fit->cause != SWL_CAUSE_SLIP_AND_VE && (fit->stands || fit->aicc >= best->aicc);
+}
+
+/* The fit that stands in which every parameter earns its place, and how far behind the nearest other cause is. */
 void swl_log_fits_choose(swl_log *log)
 {
+    fits_weigh(log);
     fits_score(log);
     log->best = 0;
     for (size_t i = 1; i < log->fit_count; i++) {
-        if (earned(&log->fits[i]) < earned(&log->fits[log->best])) {
+        if (log->fits[i].stands && earned(&log->fits[i]) < earned(&log->fits[log->best])) {
             log->best = i;
         }
     }
@@ -81,8 +111,7 @@ void swl_log_fits_choose(swl_log *log)
     for (size_t i = 0; i < log->fit_count; i++) {
         const swl_log_fit *fit = &log->fits[i];
         double margin = fit->aicc - log->fits[log->best].aicc;
-        if (fit->cause != log->fits[log->best].cause && fit->cause != SWL_CAUSE_SLIP_AND_VE &&
-            margin < log->best_margin) {
+        if (is_rival(log, fit) && margin < log->best_margin) {
             log->best_margin = margin;
             log->second = fit->cause;
         }

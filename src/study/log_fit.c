@@ -239,7 +239,7 @@ static bool hold_worst(fitting *f, swl_log_fit *fit)
     for (size_t k = 0; k < fit->count; k++) {
         if (fit->values[k].parameter == parameter) {
             fit->values[k].at_bound = true;
-            fit->values[k].wanted = wanted;
+            fit->values[k].wanted = parameter == SWL_FIT_SLIP_ONSET ? (double)NAN : wanted;
         }
     }
     double low = bound_low(f, parameter);
@@ -443,7 +443,7 @@ static void left_fill(fitting *f, swl_log *log)
     for (size_t k = 0; k < best->count; k++) {
         f->value[best->values[k].parameter] = best->values[k].value;
     }
-    bool solved = nodes_solve(f);
+    bool solved = nodes_solve(f) && log->fits_made > 0;
     for (size_t i = 0; i < f->all_count; i++) {
         const reading *r = &f->readings[i];
         swl_log_residual *left = &log->residuals[r->kind];
@@ -471,7 +471,7 @@ static swl_status fits_make(fitting *f, swl_log *log, swl_err *err)
     }
     swl_log_fits_choose(log);
     left_fill(f, log);
-    log->agrees = gsl_cdf_chisq_Q(chi2_before, (double)f->count) > 0.01;
+    log->agrees = log->fits_made > 0 && gsl_cdf_chisq_Q(chi2_before, (double)f->count) > 0.01;
     return SWL_OK;
 }
 

@@ -19,6 +19,7 @@ typedef struct recipe {
     double onset_rpm;
     double noise;
     size_t rows;
+    size_t speeds; /* engine speeds that the rows stand at, evenly spaced: the model is solved once at each */
     uint64_t seed;
     bool temperature, flow, inlet, discharge;
 } recipe;
@@ -51,7 +52,8 @@ static swl_run run_make(const swl_build *build, const recipe *r)
         for (size_t k = 0; k < SWL_LOG_KINDS; k++) {
             row->value[k] = NAN;
         }
-        row->engine_rpm = 1600 + 4700 * (double)i / (double)(r->rows - 1);
+        size_t speeds = r->speeds < r->rows ? r->speeds : r->rows;
+        row->engine_rpm = 1600 + 4700 * (double)(i * speeds / r->rows) / (double)(speeds - 1);
         double over_rpm = row->engine_rpm * ratio - r->onset_rpm;
         changed.drive.slip_frac = r->slip_frac + (over_rpm > 0 ? r->rise_per_rpm * over_rpm : 0);
         swl_point point = swl_match_point(match, row->engine_rpm);
@@ -83,6 +85,7 @@ static recipe recipe_plain(void)
                     .onset_rpm = 1e9,
                     .noise = 1,
                     .rows = 80,
+                    .speeds = 20,
                     .seed = 1,
                     .temperature = true,
                     .flow = true};
@@ -151,10 +154,10 @@ static void truth_without_noise_is_found(void **state)
     r.slip_frac = 0.05;
     r.ve_factor = 0.93;
     r.effectiveness_frac = 0.55;
-    static const size_t rows[] = {40, 3000};
+    static const size_t rows[] = {40, 450};
     static const double tolerances[] = {1e-7, 5e-5};
     for (size_t i = 0; i < 2; i++) {
-        r.rows = rows[i];
+        r.rows = r.speeds = rows[i];
         swl_run run = run_make(&build, &r);
         swl_log log = log_of(&build, &run);
         const swl_log_fit *joint = fit_named(&log, "joint");
@@ -182,6 +185,7 @@ static void intervals_cover_the_truth(void **state)
     r.ve_factor = 0.95;
     r.effectiveness_frac = 0.60;
     r.rows = 30;
+    r.speeds = 5;
     const double truth[3] = {r.slip_frac, r.ve_factor, r.effectiveness_frac};
     int covered[3] = {0, 0, 0};
     double square[3] = {0, 0, 0};
@@ -306,6 +310,138 @@ static void each_scenario_is_named(void **state)
     }
 }
 
+/* A charge that is colder than predicted asks for a better cooler, colder coolant or a colder discharge. */
+static void direction_of_the_cooler_is_right(void **state)
+{
+    (void)state;
+    static const struct {
+        double effectiveness_frac;
+        const char *charge, *others;
+    } rows[] = {
+        {0.85, "colder than predicted on average", "colder coolant or a colder discharge"},
+        {0.55, "hotter than predicted on average", "warmer coolant or a hotter discharge"},
+    };
+    for (size_t i = 0; i < 2; i++) {
+        recipe r = recipe_plain();
+        r.rows = 20;
+        r.effectiveness_frac = rows[i].effectiveness_frac;
+        swl_buf text = {0};
+        bool cooler = false;
+        double margin = 0;
+        (void)explain(&r, &text, &cooler, &margin);
+        assert_true(cooler);
+        expect(&text, rows[i].charge);
+        expect(&text, rows[i].others);
+        swl_buf_free(&text);
+    }
+}
+
+static size_t adopted(const swl_log *log)
+{
+    swl_notes lines = {0};
+    swl_log_adopt(&lines, log);
+    for (size_t i = 0; i < lines.count; i++) {
+        assert_non_null(strstr(lines.items[i], " +- "));
+    }
+    size_t count = lines.count;
+    swl_notes_free(&lines);
+    return count;
+}
+
+/* Boost far below the prediction and without pattern: every fit ends at a bound or without knowing its value. None is
+ * taken, and nothing is offered for the build file. */
+static void fits_at_bounds_or_unsure_are_not_taken(void **state)
+{
+    (void)state;
+    swl_build build = demo();
+    recipe r = recipe_plain();
+    r.noise = 0;
+    r.rows = 6;
+    r.temperature = r.flow = false;
+    static const double shares[2][6] = {{0.2, 0.5, 0.2, 0.5, 0.2, 0.5}, {1.5, 0.4, 1.6, 0.5, 1.4, 0.6}};
+    for (size_t i = 0; i < 2; i++) {
+        swl_run run = run_make(&build, &r);
+        run.from_boost = true;
+        for (size_t k = 0; k < run.count; k++) {
+            double *p_pa = &run.rows[k].value[SWL_LOG_MANIFOLD_PRESSURE];
+            *p_pa = build.site.p_pa + shares[i][k] * (*p_pa - build.site.p_pa);
+        }
+        swl_log log = log_of(&build, &run);
+        for (size_t k = 1; k < log.fit_count; k++) {
+            for (size_t v = 0; v < log.fits[k].count; v++) {
+                const swl_log_value *value = &log.fits[k].values[v];
+                bool other =
+                    value->parameter == SWL_FIT_SLIP_ONSET || value->low > value->stated || value->high < value->stated;
+                assert_false(log.fits[k].stands && (value->at_bound || !other));
+            }
+        }
+        assert_true(log.fits_made > 0 && log.fits[log.best].stands);
+        assert_false(log.agrees);
+        if (log.best == 0) {
+            swl_buf text = {0};
+            finding_of(&build, &log, &text);
+            expect(&text, "but neither slip, volumetric efficiency nor the cooler explains it");
+            expect_not(&text, "clearly");
+            swl_buf_free(&text);
+            assert_int_equal(adopted(&log), 0);
+        }
+        assert_int_equal(i == 1 ? log.best : 0, 0);
+        swl_log_free(&log);
+        swl_run_free(&run);
+    }
+    swl_build_free(&build);
+}
+
+/* A value that is at a bound, unsettled or less sure than it is large is not offered, whoever chose its fit. */
+static void adopted_values_are_sure(void **state)
+{
+    (void)state;
+    swl_log log = {.fit_count = 2, .best = 1, .fits_made = 1};
+    swl_log_fit *fit = &log.fits[1];
+    *fit = (swl_log_fit){.cause = SWL_CAUSE_SLIP, .count = 1, .stands = true, .converged = true};
+    fit->values[0] = (swl_log_value){.parameter = SWL_FIT_SLIP, .value = 0.05, .half_width = 0.01};
+    assert_int_equal(adopted(&log), 1);
+    fit->converged = false;
+    assert_int_equal(adopted(&log), 0);
+    fit->converged = true;
+    fit->stands = false;
+    assert_int_equal(adopted(&log), 0);
+    fit->stands = true;
+    fit->values[0].half_width = 0.06;
+    assert_int_equal(adopted(&log), 0);
+    fit->values[0].half_width = NAN;
+    assert_int_equal(adopted(&log), 0);
+    /* What is too sure for its decimals keeps its half-width. */
+    fit->values[0].half_width = 1e-9;
+    assert_int_equal(adopted(&log), 1);
+}
+
+/* AICc counts the chi2 that is printed, over the one spread that is told. */
+static void scores_follow_from_chi2(void **state)
+{
+    (void)state;
+    swl_build build = demo();
+    recipe r = recipe_plain();
+    r.noise = 4;
+    r.rows = 20;
+    swl_run run = run_make(&build, &r);
+    swl_log log = log_of(&build, &run);
+    assert_true(log.spread > 4);
+    for (size_t i = 0; i < log.fit_count; i++) {
+        const swl_log_fit *fit = &log.fits[i];
+        double k = (double)fit->count;
+        double n = (double)fit->readings;
+        if (fit->failure == NULL) {
+            swl_near(fit->chi2 / log.spread + 2 * k + 2 * k * (k + 1) / (n - k - 1), fit->aicc, 1e-12);
+        } else {
+            swl_is_nan(fit->aicc);
+        }
+    }
+    swl_log_free(&log);
+    swl_run_free(&run);
+    swl_build_free(&build);
+}
+
 /* With nothing but boost, slip and volumetric efficiency look alike, and that is said. */
 static void boost_alone_does_not_tell_slip_from_breathing(void **state)
 {
@@ -353,6 +489,16 @@ static void value_out_of_bounds_is_held_and_told(void **state)
     assert_true(slip->at_bound);
     swl_near_abs(0, slip->value, 1e-15);
     assert_true(slip->wanted < -0.01);
+    assert_false(fit_named(&log, "slip")->stands);
+    swl_notes notes = {0};
+    swl_buf text = {0};
+    swl_notes_log(&notes, &build, &run, &log, SWL_UNITS_SI);
+    for (size_t i = 0; i < notes.count; i++) {
+        swl_buf_puts(&text, notes.items[i]);
+    }
+    expect(&text, "Fit \"belt slip\": slip would have to be -");
+    swl_buf_free(&text);
+    swl_notes_free(&notes);
     swl_is_nan(slip->half_width);
     assert_int_equal(log.fits[log.best].cause, SWL_CAUSE_VE);
     swl_notes adopt = {0};
@@ -496,11 +642,32 @@ static void few_rows_fit_little(void **state)
         swl_log log = log_of(&build, &run);
         assert_int_equal(log.count, count);
         assert_non_null(fit_named(&log, "slip_onset")->failure);
+        /* One row has three readings here: enough for one value. */
+        assert_true(log.fits_made > 0);
         for (size_t i = 1; i < log.fit_count; i++) {
             const swl_log_fit *fit = &log.fits[i];
             assert_true(fit->failure != NULL || fit->degrees_of_freedom >= 2);
         }
         swl_log_free(&log);
+    }
+    /* Two readings of boost alone say nothing of anything. */
+    for (size_t i = 0; i < 2; i++) {
+        run.rows[i].value[SWL_LOG_CHARGE_TEMPERATURE] = run.rows[i].value[SWL_LOG_MASS_FLOW] = NAN;
+    }
+    for (run.count = 1; run.count <= 2; run.count++) {
+        swl_log few = log_of(&build, &run);
+        assert_int_equal(few.fits_made, 0);
+        assert_false(few.agrees);
+        swl_is_nan(few.fits[0].aicc);
+        swl_is_nan(few.residuals[SWL_LOG_MANIFOLD_PRESSURE].mean_after);
+        swl_buf text = {0};
+        finding_of(&build, &few, &text);
+        expect(&text, run.count == 1 ? "Nothing could be fitted to 1 reading, so" : "fitted to 2 readings, so");
+        expect(&text, run.count == 1 ? "Over 1 row the" : "Over 2 rows the");
+        expect_not(&text, "is called for");
+        expect_not(&text, "nan");
+        swl_buf_free(&text);
+        swl_log_free(&few);
     }
     run.count = 8;
     for (size_t i = 0; i < 8; i++) {
@@ -624,6 +791,29 @@ static void units_and_names_are_read(void **state)
     swl_diag_free(&diags);
 }
 
+/* `rpm` is a name and a unit at once; another column that names none is told by the name that the file gives it. */
+static void headers_are_told_as_written(void **state)
+{
+    (void)state;
+    swl_run run;
+    swl_diags diags = {0};
+    char bare[] = "RPM,boost [kPa]\n2000,40\n";
+    assert_int_equal(load(bare, &run, &diags), SWL_OK);
+    assert_int_equal(diags.count, 0);
+    swl_near(2000, run.rows[0].engine_rpm, 1e-15);
+    swl_run_free(&run);
+    char flow[] = "rpm,boost [kPa],Air_Mass_Flow\n2000,40,3\n";
+    assert_int_equal(load(flow, &run, &diags), SWL_ERR_INPUT);
+    assert_int_equal(diags.count, 1);
+    assert_non_null(
+        strstr(diags.items[0].message, "column `Air_Mass_Flow` names no unit; write it as `Air_Mass_Flow ["));
+    swl_diag_free(&diags);
+    char tabs[] = "engine speed [rpm]\tboost [psi]\n2000\t6.8\n";
+    assert_int_equal(load(tabs, &run, &diags), SWL_ERR_INPUT);
+    assert_non_null(strstr(diags.items[0].message, "commas or semicolons between them are accepted"));
+    swl_diag_free(&diags);
+}
+
 /* As many rows as are accepted, and one more. */
 static void rows_are_counted(void **state)
 {
@@ -654,6 +844,10 @@ int main(void)
         cmocka_unit_test(truth_without_noise_is_found),
         cmocka_unit_test(intervals_cover_the_truth),
         cmocka_unit_test(each_scenario_is_named),
+        cmocka_unit_test(direction_of_the_cooler_is_right),
+        cmocka_unit_test(fits_at_bounds_or_unsure_are_not_taken),
+        cmocka_unit_test(adopted_values_are_sure),
+        cmocka_unit_test(scores_follow_from_chi2),
         cmocka_unit_test(boost_alone_does_not_tell_slip_from_breathing),
         cmocka_unit_test(value_out_of_bounds_is_held_and_told),
         cmocka_unit_test(gauge_for_absolute_is_seen),
@@ -663,6 +857,7 @@ int main(void)
         cmocka_unit_test(measured_point_stands_on_the_map),
         cmocka_unit_test(run_is_drawn),
         cmocka_unit_test(units_and_names_are_read),
+        cmocka_unit_test(headers_are_told_as_written),
         cmocka_unit_test(rows_are_counted),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -74,6 +74,20 @@ holds "a boost over its limit is not said first" sh -c 'head -1 out.txt | grep -
 ends 1 log estate-screw.ini own.csv
 holds "a predicted one is not said" grep -q '^Predicted over its limit' out.txt
 
+# One reading says nothing of slip, and no number that does not exist is printed.
+printf 'rpm,boost [kPa]\n2000,46\n' >one.csv
+ends 0 log estate-roots.ini one.csv --json one.json
+holds "one reading is judged" sh -c '! grep -q "is called for\|<- best" out.txt'
+holds "it is not said that nothing could be fitted" grep -q 'Nothing could be fitted to 1 reading' out.txt
+holds "a number that does not exist is printed" sh -c '! grep -qw "nan\|1 rows\|1 readings" out.txt'
+holds "the JSON agrees all the same" grep -q '"agrees": null' one.json
+# Boost that no belt and no engine explains: no value at a bound is offered, and none without its half-width.
+printf 'rpm,boost [kPa]\n2000,2\n2500,1\n3000,5\n4000,4\n5000,3\n5900,2\n' >absurd.csv
+ends 0 log estate-roots.ini absurd.csv
+holds "no fit is held at its bound" grep -q 'slip 30.00 %, at its bound' out.txt
+holds "a value at a bound or without its half-width is offered" sh -c '! grep "^  \[" out.txt | grep -v " +- "'
+holds "there is a best fit where none explains it" sh -c '! grep -q -e "<- best" out.txt'
+
 # Gauge for absolute: nothing is fitted, no pressure is judged, and that is no exit status of 0, also when the boost is
 # far over its limit.
 printf 'engine speed [rpm],manifold pressure [kPa]\n2000,44\n3000,44.5\n4000,42\n5000,44.4\n6000,53\n' >gauge.csv
