@@ -318,6 +318,12 @@ static void limit_add(swl_log *log, swl_log_limit out)
     log->limits[log->limit_count++] = out;
 }
 
+/* A reading at its limit but for rounding is not over it, as in a check. */
+static bool is_over(double value, double limit)
+{
+    return value > limit + 1e-12 * fabs(limit);
+}
+
 /* A limit against one measured quantity; shift is taken off the reading first. Every row counts. */
 static void limit_hold(const swl_build *build, const swl_run *run, swl_log *log, swl_limit_row limit, swl_log_kind kind)
 {
@@ -327,7 +333,7 @@ static void limit_hold(const swl_build *build, const swl_run *run, swl_log *log,
     out.row.value = -INFINITY;
     for (size_t i = 0; i < run->count; i++) {
         double value = run->rows[i].value[kind] - shift;
-        out.over += value > limit.limit;
+        out.over += is_over(value, limit.limit);
         if (value > out.row.value) {
             out.row.value = value;
             out.row.engine_rpm = run->rows[i].engine_rpm;
@@ -344,33 +350,43 @@ static void limit_hold(const swl_build *build, const swl_run *run, swl_log *log,
     limit_add(log, out);
 }
 
-/* The rotors at the highest engine speed of the run, without slip, against the limit that holds there. */
-static void limit_speed(const swl_build *build, const swl_run *run, swl_log *log)
+/* The rotors without slip at the highest engine speed of the run up to a given one, against a limit. */
+static void limit_speed(const swl_build *build, const swl_run *run, swl_log *log, swl_limit_row limit, double up_to_rpm)
 {
-    const swl_blower *blower = &build->blower;
-    double ratio = swl_drive_ratio(&build->drive, blower->gear_ratio);
-    bool moments = !isnan(blower->short_time_rpm);
-    double limit_rpm = moments ? blower->short_time_rpm : blower->continuous_rpm;
-    swl_log_limit out = {.row = {.name = moments ? "short_time_speed" : "continuous_speed",
-                                 .words = "blower speed at the highest engine speed",
-                                 .unit = "rpm",
-                                 .show = SWL_SHOW_BLOWER_SPEED,
-                                 .limit = limit_rpm,
-                                 .engine_rpm_at_limit = limit_rpm / ratio},
-                         .judged = true,
-                         .otherwise = NAN};
+    double ratio = swl_drive_ratio(&build->drive, build->blower.gear_ratio);
+    swl_log_limit out = {.row = limit, .judged = true, .otherwise = NAN};
+    out.row.unit = "rpm";
+    out.row.show = SWL_SHOW_BLOWER_SPEED;
+    out.row.engine_rpm_at_limit = limit.limit / ratio;
     for (size_t i = 0; i < run->count; i++) {
         double rpm = run->rows[i].engine_rpm * ratio;
-        out.over += rpm > limit_rpm;
-        if (rpm > out.row.value) {
+        bool held = run->rows[i].engine_rpm <= up_to_rpm;
+        out.over += held && is_over(rpm, limit.limit);
+        if (held && rpm > out.row.value) {
             out.row.value = rpm;
             out.row.engine_rpm = run->rows[i].engine_rpm;
             out.line = run->rows[i].line;
         }
     }
-    if (!isnan(limit_rpm)) {
+    if (!isnan(limit.limit) && out.row.value > 0) {
         limit_add(log, out);
     }
+}
+
+/* As in a check: the continuous limit up to the rev limit, the short-time one wherever the run went; without a
+ * short-time limit the continuous one holds everywhere. */
+static void limits_speed(const swl_build *build, const swl_run *run, swl_log *log)
+{
+    const swl_blower *blower = &build->blower;
+    bool moments = !isnan(blower->short_time_rpm);
+    const swl_limit_row continuous = {.name = "continuous_speed",
+                                      .words =
+                                          moments ? "blower speed up to the rev limit" : "blower speed at its highest",
+                                      .limit = blower->continuous_rpm};
+    const swl_limit_row short_time = {
+        .name = "short_time_speed", .words = "blower speed at its highest", .limit = blower->short_time_rpm};
+    limit_speed(build, run, log, continuous, moments ? build->engine.speed_limit_rpm : (double)INFINITY);
+    limit_speed(build, run, log, short_time, INFINITY);
 }
 
 static void limits_hold(const swl_build *build, const swl_run *run, swl_log *log)
@@ -403,7 +419,7 @@ static void limits_hold(const swl_build *build, const swl_run *run, swl_log *log
     limit_hold(build, run, log, charge, SWL_LOG_CHARGE_TEMPERATURE);
     limit_hold(build, run, log, sensor, SWL_LOG_MANIFOLD_PRESSURE);
     limit_hold(build, run, log, flow, SWL_LOG_MASS_FLOW);
-    limit_speed(build, run, log);
+    limits_speed(build, run, log);
 }
 
 swl_status swl_log_run(const swl_build *build, const swl_run *run, swl_log *log, swl_err *err)

@@ -117,19 +117,38 @@ static int residuals_at(const gsl_vector *x, void *context, gsl_vector *out)
 }
 
 /* Central differences: the match is good to 1e-12, so steps may be far larger than rounding asks for. */
+/* Where one side of a central difference has no answer, the slope is that from the middle to the other; where neither
+ * has, or the middle has none, it is 0. out holds the half of the difference that was solved. */
+static void slope_one_sided(fitting *f, const gsl_vector *x, size_t k, const bool *solved, gsl_matrix *out)
+{
+    values_take(f, x);
+    bool middle = nodes_solve(f) && (solved[0] || solved[1]);
+    double sign = solved[1] ? 1 : -1;
+    for (size_t i = 0; i < f->count; i++) {
+        double step = parameters[f->free[k]].step;
+        double half = gsl_matrix_get(out, i, k);
+        double slope = 2 * half - sign * reading_residual(f, &f->readings[i]) / step;
+        gsl_matrix_set(out, i, k, middle ? slope : 0);
+    }
+}
+
 static int slopes_at(const gsl_vector *x, void *context, gsl_matrix *out)
 {
     fitting *f = context;
     for (size_t k = 0; k < f->free_count; k++) {
         const parameter_row *row = &parameters[f->free[k]];
+        bool solved[2] = {false, false};
         for (int side = -1; side <= 1; side += 2) {
             values_take(f, x);
             f->value[f->free[k]] += side * row->step * row->scale;
-            bool solved = nodes_solve(f);
+            solved[side > 0] = nodes_solve(f);
             for (size_t i = 0; i < f->count; i++) {
-                double term = solved ? side * reading_residual(f, &f->readings[i]) / (2 * row->step) : 0;
+                double term = solved[side > 0] ? side * reading_residual(f, &f->readings[i]) / (2 * row->step) : 0;
                 gsl_matrix_set(out, i, k, side < 0 ? term : gsl_matrix_get(out, i, k) + term);
             }
+        }
+        if (!solved[0] || !solved[1]) {
+            slope_one_sided(f, x, k, solved, out);
         }
     }
     return GSL_SUCCESS;
@@ -155,12 +174,20 @@ typedef struct solution {
     bool converged;
 } solution;
 
+/* How small a diagonal of R may be over its largest for the slopes to count as independent. */
+#define RANK_TOLERANCE 1e-7
+
 static void solution_take(fitting *f, gsl_multifit_nlinear_workspace *w, gsl_matrix *covariance, solution *out)
 {
     values_take(f, gsl_multifit_nlinear_position(w));
     const gsl_vector *left = gsl_multifit_nlinear_residual(w);
     (void)gsl_blas_ddot(left, left, &out->chi2);
-    bool known = gsl_multifit_nlinear_covar(gsl_multifit_nlinear_jac(w), 0, covariance) == GSL_SUCCESS;
+    /* Slopes that lie in one another's direction leave rows of zeros and a success; a variance that is not above 0
+     * tells, and then none of them is known. */
+    bool known = gsl_multifit_nlinear_covar(gsl_multifit_nlinear_jac(w), RANK_TOLERANCE, covariance) == GSL_SUCCESS;
+    for (size_t i = 0; i < f->free_count; i++) {
+        known = known && gsl_matrix_get(covariance, i, i) > 0;
+    }
     for (size_t i = 0; i < f->free_count; i++) {
         for (size_t k = 0; k < f->free_count; k++) {
             double scale = parameters[f->free[i]].scale * parameters[f->free[k]].scale;
@@ -337,6 +364,16 @@ static bool never_starts(const fitting *f, const swl_log_fit *fit)
     return growing && (!(fit->values[0].value > 0) || fit->values[1].value >= f->high_rpm);
 }
 
+/* How many engine speeds of the run lie beyond an onset: a line that starts there wants three to be one. */
+static size_t speeds_beyond(const fitting *f, double onset_rpm)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < f->nodes; i++) {
+        count += f->node_rpm[i] * f->ratio > onset_rpm;
+    }
+    return count;
+}
+
 /* An onset may have a least sum of squares on either side of a row, so several starts are made and the best kept. */
 static swl_status fit_make(fitting *f, swl_log_fit *fit, swl_err *err)
 {
@@ -359,7 +396,9 @@ static swl_status fit_make(fitting *f, swl_log_fit *fit, swl_err *err)
     }
     fit->failure = !isfinite(fit->chi2)   ? "the model has no operating point on the way"
                    : never_starts(f, fit) ? "the boost does not fall away as speed rises"
-                                          : NULL;
+                   : fit->cause == SWL_CAUSE_SLIP_ONSET && speeds_beyond(f, fit->values[1].value) < 3
+                       ? "too few engine speeds beyond the onset"
+                       : NULL;
     return SWL_OK;
 }
 
@@ -425,6 +464,9 @@ static const char *fit_hindered(const fitting *f, const swl_log *log, const swl_
 {
     if (log->gauge != 0) {
         return "the pressures look like gauge and absolute mixed up";
+    }
+    if (!isfinite(fit->chi2_before)) {
+        return "the build unchanged has no operating point between the run's engine speeds";
     }
     if (f->count < fit->count + 2) {
         return "too few readings";

@@ -66,6 +66,28 @@ sed "s/^displacement = 4.4 L/&\n$factor/; s/^effectiveness = .*/$cooler/" estate
 ends 0 log adopted.ini other.csv
 holds "what was adopted does not agree" grep -q 'agrees with the prediction' out.txt
 
+# One odd row at the end is no slip that starts there: three engine speeds beyond the onset are wanted, and no value is
+# told as known to the last digit.
+{
+    printf 'engine speed [rpm],manifold pressure [kPa]\n'
+    printf '2000,143.4\n2500,144.2\n3000,143.5\n3500,142.9\n4000,142.1\n4500,142\n5000,143.5\n5500,147\n6000,140\n'
+} >odd.csv
+ends 0 log estate-roots.ini odd.csv
+holds "one odd row is taken for a slip" grep -q 'not fitted: too few engine speeds beyond the onset' out.txt
+holds "a half-width of nothing is told" sh -c '! grep -qE "\+- 0\.0+ %" out.txt'
+
+# The rotors are held to both limits, as in a check.
+sed 's/^blower_pulley = .*/blower_pulley = 80 mm/' estate-roots.ini >fast.ini
+ends 1 log fast.ini estate-roots-run.csv
+holds "rotors above the continuous limit are not said" grep -q '^blower speed up to the rev limit .* EXCEEDED' out.txt
+holds "nor that the short-time limit is kept" grep -q '^blower speed at its highest .* kept' out.txt
+
+# A reading at its limit but for rounding is at it, not over it.
+sed 's/^boost = .*/boost = 64.1 kPa/; s/^blower_pulley = .*/blower_pulley = 110 mm/' estate-roots.ini >at.ini
+printf 'engine speed [rpm],boost [kPa]\n2000,64.1\n3000,24\n4000,22\n' >at.csv
+ends 0 log at.ini at.csv
+holds "a reading at its limit counts as over" grep -q '^boost .* close' out.txt
+
 # A measured boost over its limit comes first and sets the exit status, also at part throttle.
 printf 'engine speed [rpm],throttle [%%],boost [kPa]\n2000,100,44\n3000,100,44.5\n4000,60,72.5\n5000,100,44.4\n' >over.csv
 ends 1 log estate-roots.ini over.csv
