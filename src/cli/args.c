@@ -201,6 +201,21 @@ static bool takes(const cli_command *command, const option_row *row)
     return row->group == CLI_ALL ? !nothing || row->kind == OPTION_FLAG : (command->takes & row->group) != 0;
 }
 
+size_t cli_option_count(void)
+{
+    return ROWS;
+}
+
+const char *cli_option_name(size_t index)
+{
+    return rows[index].name;
+}
+
+bool cli_takes(const cli_command *command, size_t index)
+{
+    return takes(command, &rows[index]);
+}
+
 void cli_help_options(const cli_command *command)
 {
     for (size_t i = 0; i < ROWS; i++) {

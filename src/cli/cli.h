@@ -85,6 +85,7 @@ int cli_pulley(const cli_options *options);
 int cli_throttle(const cli_options *options);
 int cli_fuel(const cli_options *options);
 int cli_new(const cli_options *options);
+int cli_completion(const cli_options *options);
 int cli_knock(const cli_options *options);
 int cli_site(const cli_options *options);
 int cli_spread(const cli_options *options);
@@ -95,6 +96,10 @@ int cli_soak(const cli_options *options);
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);
 void cli_help(const cli_command *command);
+/* The table of options: how many, their names, and whether a command takes one. */
+size_t cli_option_count(void);
+const char *cli_option_name(size_t index);
+bool cli_takes(const cli_command *command, size_t index);
 /* Prints a line for each option that a command takes. */
 void cli_help_options(const cli_command *command);
 

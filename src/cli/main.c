@@ -26,6 +26,8 @@ static const char help_throttle[] =
     "Solves the build with and without its throttle body and adapter and prints what they cost: inlet depression,\n"
     "pressure ratio, boost, air flow, temperature, drive and crank power; and the bore that halves the loss.\n";
 
+static const char help_completion[] =
+    "Prints what lets a shell complete commands, options and their words: `. <(sweptline completion bash)`.\n";
 static const char help_new[] = "Writes a commented file to start from: `new build my.ini`, `new unit unit.ini`, `new "
                                "map map.csv`. Every value in it\n"
                                "is invented. A file that is there already is left as it is.\n";
@@ -93,6 +95,7 @@ const cli_command cli_commands[] = {
     {"belt", "BUILD", "the belt's path, its length, and what it carries before it slips", help_belt, CLI_DRAWS, 1, 1,
      cli_belt},
     {"new", "KIND FILE", "a commented build, unit or map to start from", help_new, CLI_NOTHING, 2, 2, cli_new},
+    {"completion", "SHELL", "words for bash or zsh to complete", help_completion, CLI_NOTHING, 1, 1, cli_completion},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
 

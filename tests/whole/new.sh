@@ -52,5 +52,24 @@ holds "with the same text" cmp out map.csv
 holds "a folder that is not there is told" ends_with 3 new unit none/unit.ini
 holds "by its name" grep -q "none/unit.ini" err
 holds "options that compute are refused" ends_with 2 new build other.ini --json x.json
+# Completion: a shell that reads it offers what there is.
+holds "completion for bash is printed" ends_with 0 completion bash
+cat >ask.bash <<'EOS'
+. ./out
+COMP_WORDS=(sweptline $1)
+COMP_CWORD=$2
+_sweptline
+printf '%s\n' "${COMPREPLY[@]}"
+EOS
+answers() {
+    bash ask.bash "$1" "$2" | grep -qx -- "$3"
+}
+holds "a command is not completed" answers "co" 1 compare
+holds "an option is not completed" answers "check --sens" 2 --sensitivity
+holds "one of another command is offered" sh -c '! bash ask.bash "check --blo" 2 | grep -q blower'
+holds "units are not completed" answers "check --units s" 3 si
+holds "a file is not completed" answers "check my" 2 my.ini
+holds "completion for zsh is printed" ends_with 0 completion zsh
+holds "a shell that is none is refused" ends_with 2 completion fish
 echo "$passed passed, $failed failed"
 [ "$failed" = 0 ]
