@@ -201,15 +201,18 @@ format: deps-lint ## put the sources into the house format
 # ---- installing --------------------------------------------------------------------------------------------
 
 .PHONY: install
-install: all ## install program, libraries, headers, pkg-config file and man page (DESTDIR= PREFIX=)
+install: all ## install program, libraries, headers, pkg-config file, man page and completions (DESTDIR= PREFIX=)
 	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/lib/pkgconfig $(DESTDIR)$(PREFIX)/include/sweptline \
-	    $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(PREFIX)/share/sweptline
+	    $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(PREFIX)/share/sweptline \
+	    $(DESTDIR)$(PREFIX)/share/bash-completion/completions $(DESTDIR)$(PREFIX)/share/zsh/site-functions
 	install -m 755 $(PROGRAM) $(DESTDIR)$(PREFIX)/bin/sweptline
 	install -m 644 $(STATIC) $(DESTDIR)$(PREFIX)/lib/
 	install -m 644 $(SHARED) $(DESTDIR)$(PREFIX)/lib/
 	ln -sf $(notdir $(SHARED)) $(DESTDIR)$(PREFIX)/lib/libsweptline.so
 	install -m 644 include/sweptline/*.h $(DESTDIR)$(PREFIX)/include/sweptline/
 	install -m 644 docs/sweptline.1 $(DESTDIR)$(PREFIX)/share/man/man1/
+	$(PROGRAM) completion bash > $(DESTDIR)$(PREFIX)/share/bash-completion/completions/sweptline
+	$(PROGRAM) completion zsh > $(DESTDIR)$(PREFIX)/share/zsh/site-functions/_sweptline
 	install -m 644 maps/*.ini maps/*.csv maps/README.md $(DESTDIR)$(PREFIX)/share/sweptline/
 	sed -e 's|@PREFIX@|$(PREFIX)|; s|@VERSION@|$(VERSION)|' docs/sweptline.pc.in > $(DESTDIR)$(PREFIX)/lib/pkgconfig/sweptline.pc
 

@@ -18,7 +18,8 @@ say() {
 # Asked of make itself, so that the build's own flags (a sanitizer, say) are kept out of it.
 make --no-print-directory BUILD="$build" PREFIX="$folder/usr" install >"$folder/log" 2>&1
 say $? "make install failed: $(tail -1 "$folder/log")"
-for file in bin/sweptline lib/libsweptline.a lib/libsweptline.so.0 include/sweptline/sweptline.h share/man/man1/sweptline.1; do
+for file in bin/sweptline lib/libsweptline.a lib/libsweptline.so.0 include/sweptline/sweptline.h share/man/man1/sweptline.1 \
+    share/bash-completion/completions/sweptline share/zsh/site-functions/_sweptline; do
     [ -f "$folder/usr/$file" ]
     say $? "$file is missing"
 done
