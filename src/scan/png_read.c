@@ -1,0 +1,216 @@
+#include "sweptline/image.h"
+
+#include <png.h>
+#include <setjmp.h>
+#include <stdbool.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { CHUNK_BYTES_MAX = 8 * 1024 * 1024, CHUNKS_KEPT_MAX = 64, HEAD_BYTES = 24 };
+
+/* What a reading holds; kept by the caller of the function that jumps, so that its fields stay sound. */
+typedef struct png_job {
+    const unsigned char *at;
+    size_t left;
+    jmp_buf jump;
+    char reason[160];
+    png_structp png;
+    png_infop info;
+    unsigned char *volatile pixels;
+    png_bytep *volatile rows;
+    volatile bool out_of_memory;
+    volatile bool alpha;
+} png_job;
+
+static void job_read(png_structp png, png_bytep to, png_size_t len)
+{
+    png_job *job = png_get_io_ptr(png);
+    if (len > job->left) {
+        png_error(png, "the file ends too early");
+    }
+    memcpy(to, job->at, len);
+    job->at += len;
+    job->left -= len;
+}
+
+static void job_error(png_structp png, png_const_charp reason)
+{
+    png_job *job = png_get_error_ptr(png);
+    (void)snprintf(job->reason, sizeof job->reason, "%s", reason);
+    longjmp(job->jump, 1);
+}
+
+static void job_warning(png_structp png, png_const_charp reason)
+{
+    (void)png;
+    (void)reason;
+}
+
+static int job_chunk(png_structp png, png_unknown_chunkp chunk)
+{
+    if (memcmp(chunk->name, "acTL", 4) == 0) {
+        png_error(png, "it is an animation; a still picture is accepted");
+    }
+    return 0;
+}
+
+static unsigned long word_at(const unsigned char *at)
+{
+    return (unsigned long)at[0] << 24 | (unsigned long)at[1] << 16 | (unsigned long)at[2] << 8 | at[3];
+}
+
+static swl_status refuse_other(const unsigned char *at, size_t size, swl_err *err)
+{
+    const char *what = "is not a PNG picture";
+    if (size == 0) {
+        what = "is empty";
+    } else if (size >= 3 && memcmp(at, "\xFF\xD8\xFF", 3) == 0) {
+        what = "is a JPEG picture, whatever its name";
+    } else if (size >= 4 && (memcmp(at, "GIF8", 4) == 0 || memcmp(at, "RIFF", 4) == 0 || memcmp(at, "%PDF", 4) == 0 ||
+                             memcmp(at, "II*", 4) == 0 || memcmp(at, "MM\0*", 4) == 0)) {
+        what = "is of another kind than PNG, whatever its name";
+    }
+    return swl_err_set(err, SWL_ERR_INPUT, "%s; a PNG picture is accepted: open it in a viewer and save it as PNG",
+                       what);
+}
+
+swl_status swl_image_head(const void *bytes, size_t size, swl_image *image, swl_err *err)
+{
+    static const unsigned char signature[] = {0x89, 'P', 'N', 'G', '\r', '\n', 0x1A, '\n'};
+    const unsigned char *at = bytes;
+    *image = (swl_image){0};
+    if (size < sizeof signature || memcmp(at, signature, sizeof signature) != 0) {
+        return refuse_other(at, size, err);
+    }
+    if (size < HEAD_BYTES || memcmp(at + 12, "IHDR", 4) != 0) {
+        return swl_err_set(err, SWL_ERR_INPUT, "is a PNG without its header; save it anew");
+    }
+    unsigned long width = word_at(at + 16);
+    unsigned long height = word_at(at + 20);
+    if (width == 0 || height == 0) {
+        return swl_err_set(err, SWL_ERR_INPUT, "has %lu x %lu pixels, which is no picture", width, height);
+    }
+    if (width > SWL_IMAGE_SIDE_MAX || height > SWL_IMAGE_SIDE_MAX || width * height > SWL_IMAGE_PIXELS_MAX) {
+        return swl_err_set(err, SWL_ERR_INPUT,
+                           "has %lu x %lu pixels; at most %d on a side and %d million in all are accepted: scale it "
+                           "down or cut the chart out of it",
+                           width, height, SWL_IMAGE_SIDE_MAX, SWL_IMAGE_PIXELS_MAX / 1000000);
+    }
+    image->width = (int)width;
+    image->height = (int)height;
+    return SWL_OK;
+}
+
+/* Chunks that nothing here depends on are passed over, so that a fault in one of them refuses no picture. */
+static void job_limits(png_job *job)
+{
+    static const png_byte passed[] =
+        "iCCP\0zTXt\0iTXt\0tEXt\0bKGD\0hIST\0sBIT\0cHRM\0eXIf\0sPLT\0oFFs\0pCAL\0sCAL\0tIME";
+    png_set_user_limits(job->png, SWL_IMAGE_SIDE_MAX, SWL_IMAGE_SIDE_MAX);
+    png_set_chunk_malloc_max(job->png, CHUNK_BYTES_MAX);
+    png_set_chunk_cache_max(job->png, CHUNKS_KEPT_MAX);
+    png_set_keep_unknown_chunks(job->png, PNG_HANDLE_CHUNK_NEVER, passed, (int)(sizeof passed / 5));
+    png_set_read_user_chunk_fn(job->png, NULL, job_chunk);
+    /* Neither a wrong checksum nor a surplus of data is passed over. */
+    png_set_crc_action(job->png, PNG_CRC_ERROR_QUIT, PNG_CRC_ERROR_QUIT);
+    png_set_benign_errors(job->png, 0);
+}
+
+/* Asks for 8-bit red, green and blue, with alpha where the file has transparency. */
+static void job_transform(png_job *job)
+{
+    int intent = 0;
+    double gamma = 0;
+    png_byte type = png_get_color_type(job->png, job->info);
+    job->alpha = (type & PNG_COLOR_MASK_ALPHA) != 0 || png_get_valid(job->png, job->info, PNG_INFO_tRNS) != 0;
+    png_set_expand(job->png);
+    png_set_scale_16(job->png);
+    png_set_gray_to_rgb(job->png);
+    bool is_srgb = png_get_sRGB(job->png, job->info, &intent) != 0;
+    if (!is_srgb && png_get_gAMA(job->png, job->info, &gamma) != 0 && gamma > 0) {
+        png_set_gamma(job->png, 2.2, gamma);
+    }
+    (void)png_set_interlace_handling(job->png);
+    png_read_update_info(job->png, job->info);
+}
+
+static swl_status job_run(png_job *job, swl_image *image, swl_err *err)
+{
+    if (setjmp(job->jump) != 0) {
+        return job->out_of_memory ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a picture of %d x %d pixels",
+                                                image->width, image->height)
+                                  : swl_err_set(err, SWL_ERR_INPUT, "is a PNG that cannot be read: %s", job->reason);
+    }
+    png_set_read_fn(job->png, job, job_read);
+    job_limits(job);
+    png_read_info(job->png, job->info);
+    job_transform(job);
+    size_t row_bytes = png_get_rowbytes(job->png, job->info);
+    size_t wanted = (size_t)image->width * (job->alpha ? 4 : 3);
+    if (row_bytes != wanted) {
+        png_error(job->png, "its rows came out in another form than asked for");
+    }
+    job->pixels = malloc(row_bytes * (size_t)image->height);
+    job->rows = malloc(sizeof(png_bytep) * (size_t)image->height);
+    if (job->pixels == NULL || job->rows == NULL) {
+        job->out_of_memory = true;
+        png_error(job->png, "out of memory");
+    }
+    for (int y = 0; y < image->height; y++) {
+        job->rows[y] = job->pixels + row_bytes * (size_t)y;
+    }
+    png_read_image(job->png, job->rows);
+    png_read_end(job->png, NULL);
+    png_uint_32 per_metre = png_get_pixels_per_meter(job->png, job->info);
+    image->dpi = per_metre * 0.0254;
+    return SWL_OK;
+}
+
+/* Lays pixels with alpha on white, in place: each needs one byte less. */
+static void on_white(unsigned char *pixels, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        unsigned alpha = pixels[4 * i + 3];
+        for (size_t c = 0; c < 3; c++) {
+            unsigned mixed = pixels[4 * i + c] * alpha + 255 * (255 - alpha);
+            pixels[3 * i + c] = (unsigned char)((mixed + 127) / 255);
+        }
+    }
+}
+
+swl_status swl_image_read(const void *bytes, size_t size, swl_image *image, swl_err *err)
+{
+    swl_status status = swl_image_head(bytes, size, image, err);
+    if (status != SWL_OK) {
+        return status;
+    }
+    png_job job = {.at = bytes, .left = size};
+    job.png = png_create_read_struct(PNG_LIBPNG_VER_STRING, &job, job_error, job_warning);
+    job.info = job.png == NULL ? NULL : png_create_info_struct(job.png);
+    status =
+        job.info == NULL ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a picture") : job_run(&job, image, err);
+    if (job.png != NULL) {
+        png_destroy_read_struct(&job.png, &job.info, NULL);
+    }
+    free(job.rows);
+    image->rgb = job.pixels;
+    if (status != SWL_OK) {
+        swl_image_free(image);
+        return status;
+    }
+    if (job.alpha) {
+        size_t count = (size_t)image->width * (size_t)image->height;
+        on_white(image->rgb, count);
+        unsigned char *smaller = realloc(image->rgb, 3 * count);
+        image->rgb = smaller != NULL ? smaller : image->rgb;
+    }
+    return SWL_OK;
+}
+
+void swl_image_free(swl_image *image)
+{
+    free(image->rgb);
+    *image = (swl_image){0};
+}
