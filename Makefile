@@ -9,7 +9,7 @@ SOVERSION := 0
 DEPS_BUILD := gcc libc6-dev pkg-config libplplot-dev plplot-driver-cairo libcairo2-dev libpng-dev zlib1g-dev \
     libgsl-dev libjansson-dev fonts-dejavu-core
 DEPS_CHECK := libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema python3-scipy python3-fluids python3-iapws \
-    python3-pint
+    python3-pint python3-pil
 DEPS_LINT := clang clang-format clang-tidy cppcheck
 
 PREFIX ?= /usr/local
@@ -125,7 +125,7 @@ export EXTRA_CFLAGS
 check-built: all unit $(BUILD)/generate
 	@sh tests/support/rooms.sh
 	@sh tests/support/run.sh $(BUILD)
-	@$(MAKE) --no-print-directory reference check-published
+	@$(MAKE) --no-print-directory reference check-published check-pictures
 
 unit: $(UNIT_BIN)
 	@for t in $(UNIT_BIN); do $$t || exit 1; done
@@ -149,6 +149,15 @@ reference: all $(FULL) ## hold match and belt against other solutions: the unred
 	@tail -1 $(BUILD)/soak.log
 	@/usr/bin/python3 tests/reference/belt.py $(PROGRAM) >$(BUILD)/belt.log 2>&1 || { cat $(BUILD)/belt.log; exit 1; }
 	@tail -2 $(BUILD)/belt.log
+
+.PHONY: check-pictures
+check-pictures: $(BUILD)/tests/scan/dump ## read every kind of PNG and hold its pixels against those it was made of
+	@rm -rf $(BUILD)/tests/kinds && mkdir -p $(BUILD)/tests/kinds
+	@/usr/bin/python3 tests/scan/kinds.py $(BUILD)/tests/scan/dump $(BUILD)/tests/kinds
+
+$(BUILD)/tests/scan/dump: tests/scan/dump.c $(STATIC)
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) $< $(STATIC) -o $@ $(PKG_LIBS) -lm
 
 PUBLISHED := $(BUILD)/tests/published/runner
 PUBLISHED_SRC := $(sort $(wildcard tests/published/*.c))

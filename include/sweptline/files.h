@@ -5,9 +5,12 @@
 #include "sweptline/build.h"
 #include "sweptline/diag.h"
 #include "sweptline/log.h"
+#include "sweptline/scan.h"
 #include "sweptline/sites.h"
 
-/* Where input files come from. read appends a file's bytes to out, at most SWL_TEXT_MAX_BYTES and one more.
+enum { SWL_SOURCE_MAX_BYTES = 64 * 1024 * 1024 };
+
+/* Where input files come from. read appends a file's bytes to out, at most SWL_SOURCE_MAX_BYTES and one more.
  * Errors it returns: SWL_ERR_READ, SWL_ERR_MEMORY. */
 typedef struct swl_source {
     swl_status (*read)(void *context, const char *path, swl_buf *out, swl_err *err);
@@ -49,7 +52,17 @@ swl_status swl_build_differences(const swl_build *const *builds, size_t count, s
                                  swl_differences *differences, swl_err *err) SWL_MUST_CHECK;
 void swl_differences_free(swl_differences *differences);
 
-/* Reads a unit file and its map alone. Returns as swl_build_load; the blower is to be freed. */
+/* The same, and reads the picture of the unit's chart: scan->given tells whether there is one. The caller frees it. */
+swl_status swl_build_scan_load(const swl_source *source, const char *path, swl_build *build, swl_scan *scan,
+                               swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
+
+/* Reads a unit file with its map and the picture of its chart. A unit may then have either alone: the map is NULL, or
+ * scan->given is false; t_map_k is NAN where a unit without a map does not state it. Both are to be freed. */
+swl_status swl_unit_load(const swl_source *source, const char *path, swl_blower *blower, swl_scan *scan,
+                         swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
+
+/* Reads a unit file and its map alone; of a [scan] section everything but the picture's pixels is checked. Returns as
+ * swl_build_load; the blower is to be freed. */
 swl_status swl_blower_load(const swl_source *source, const char *path, swl_blower *blower, swl_diags *diags,
                            swl_err *err) SWL_MUST_CHECK;
 

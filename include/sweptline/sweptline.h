@@ -40,6 +40,7 @@
 #include "sweptline/power.h"
 #include "sweptline/pulley.h"
 #include "sweptline/report.h"
+#include "sweptline/scan.h"
 #include "sweptline/sensitivity.h"
 #include "sweptline/sites.h"
 #include "sweptline/soak.h"

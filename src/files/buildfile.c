@@ -440,7 +440,7 @@ static void sections_wanted(const swl_keys_file *file)
     }
 }
 
-static swl_status unit_of_build(const swl_keys_file *file, swl_build *build, swl_err *err)
+static swl_status unit_of_build(const swl_keys_file *file, swl_build *build, swl_scan *scan, swl_err *err)
 {
     swl_slice name = swl_unquoted(swl_keys_given(file, "blower", "unit"));
     if (name.at == NULL || name.len == 0) {
@@ -456,7 +456,7 @@ static swl_status unit_of_build(const swl_keys_file *file, swl_build *build, swl
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
     }
     swl_err own = {0};
-    swl_status status = swl_blower_load(file->source, path, &build->blower, file->diags, &own);
+    swl_status status = swl_blower_of_build(file->source, path, &build->blower, scan, file->diags, &own);
     free(path);
     return status == SWL_ERR_MEMORY ? swl_err_set(err, status, "%s", own.text) : SWL_OK;
 }
@@ -483,7 +483,8 @@ static swl_status belt_of_build(swl_keys_file *file, const swl_ini *ini, void *t
     return swl_belt_sections_read(file, ini, &raw->build, err);
 }
 
-swl_status swl_build_load(const swl_source *source, const char *path, swl_build *build, swl_diags *diags, swl_err *err)
+static swl_status build_load(const swl_source *source, const char *path, swl_build *build, swl_scan *scan,
+                             swl_diags *diags, swl_err *err)
 {
     swl_text text = {0};
     build_raw raw = build_defaults();
@@ -520,7 +521,7 @@ swl_status swl_build_load(const swl_source *source, const char *path, swl_build 
         if (raw.build.name[0] == '\0') {
             name_of_path(path, raw.build.name, sizeof raw.build.name);
         }
-        status = unit_of_build(&file, &raw.build, err);
+        status = unit_of_build(&file, &raw.build, scan, err);
         finish_inputs(&file, &raw.build);
     }
     swl_text_free(&text);
@@ -534,6 +535,21 @@ swl_status swl_build_load(const swl_source *source, const char *path, swl_build 
     }
     if (status != SWL_OK) {
         swl_build_free(build);
+        if (scan != NULL) {
+            swl_scan_free(scan);
+        }
     }
     return status;
+}
+
+swl_status swl_build_load(const swl_source *source, const char *path, swl_build *build, swl_diags *diags, swl_err *err)
+{
+    return build_load(source, path, build, NULL, diags, err);
+}
+
+swl_status swl_build_scan_load(const swl_source *source, const char *path, swl_build *build, swl_scan *scan,
+                               swl_diags *diags, swl_err *err)
+{
+    *scan = (swl_scan){0};
+    return build_load(source, path, build, scan, diags, err);
 }

@@ -105,6 +105,10 @@ char *swl_path_beside(const char *path, swl_slice name);
 swl_status swl_map_table_read(const swl_source *source, const char *path, swl_blower *blower, swl_diags *diags,
                               swl_err *err) SWL_MUST_CHECK;
 
+/* Reads the unit file of a build, which wants a table; scan may be NULL, when the picture's pixels are not wanted. */
+swl_status swl_blower_of_build(const swl_source *source, const char *path, swl_blower *blower, swl_scan *scan,
+                               swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
+
 int swl_slice_shown(swl_slice slice);
 /* Returns: whether a column's head is a name, whatever its capitals and with underscores for blanks. */
 bool swl_head_is(swl_slice head, const char *name);

@@ -21,7 +21,7 @@ static swl_status disk_read(void *context, const char *path, swl_buf *out, swl_e
     }
     char chunk[65536];
     size_t n = 1;
-    while (status == SWL_OK && n > 0 && out->len <= SWL_TEXT_MAX_BYTES) {
+    while (status == SWL_OK && n > 0 && out->len <= SWL_SOURCE_MAX_BYTES) {
         n = fread(chunk, 1, sizeof chunk, file);
         swl_buf_put(out, chunk, n);
         status = swl_buf_status(out, err);

@@ -1,4 +1,7 @@
 #include "files/keys.h"
+#include "files/scanfile.h"
+
+#include "sweptline/air.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -32,7 +35,7 @@ static const swl_key unit_keys[] = {
     {"unit", "mechanical_efficiency", KEY_QUANTITY, SWL_DIM_FRACTION, AT(mechanical_eff_frac), 0.3, 1, "30 % to 100 %",
      NULL, 0, 0},
 
-    {"map", "table", KEY_FILE, 0, 0, 0, 0, "the name of a CSV file", NULL, KEY_REQUIRED, 0},
+    {"map", "table", KEY_FILE, 0, 0, 0, 0, "the name of a CSV file", NULL, 0, 0},
     {"map", "temperature", KEY_QUANTITY, SWL_DIM_TEMPERATURE, AT(t_map_k), 213.15, 343.15,
      "the temperature of the air the map was measured in, -60 degC to 70 degC,", NULL, KEY_REQUIRED, 0},
     {"map", "pressure", KEY_QUANTITY, SWL_DIM_PRESSURE, AT(p_map_pa), 3e4, 1.2e5,
@@ -44,7 +47,14 @@ static const swl_key unit_keys[] = {
     {"map", "source", KEY_TEXT, 0, AT(source), 0, 0, "a text that says where the data came from", NULL, 0,
      SWL_NOTE_MAX},
 
-    {"scan", "image", KEY_LATER, 0, 0, 0, 0, "give [map] table", NULL, 0, 0},
+    {"scan", "image", KEY_FILE, 0, 0, 0, 0, "the name of a PNG file", NULL, KEY_REQUIRED, 0},
+    {"scan", "x_axis", KEY_OWN, 0, 0, 0, 0, "flow [UNIT], linear or flow [UNIT], logarithmic", NULL, KEY_REQUIRED,
+     0},
+    {"scan", "y_axis", KEY_OWN, 0, 0, 0, 0, "pressure ratio, linear or pressure ratio, logarithmic", NULL,
+     KEY_REQUIRED, 0},
+    {"scan", "x_points", KEY_OWN, 0, 0, 0, 0, "PIXEL: VALUE, PIXEL: VALUE, ...", NULL, 0, 0},
+    {"scan", "y_points", KEY_OWN, 0, 0, 0, 0, "PIXEL: VALUE, PIXEL: VALUE, ...", NULL, 0, 0},
+    {"scan", "corners", KEY_OWN, 0, 0, 0, 0, "(ACROSS, DOWN): FLOW at RATIO, ...", NULL, 0, 0},
 };
 
 #define UNIT_KEYS (sizeof unit_keys / sizeof unit_keys[0])
@@ -73,13 +83,32 @@ static swl_status table_of_unit(const swl_keys_file *file, swl_blower *blower, s
     return status == SWL_ERR_MEMORY ? swl_err_set(err, status, "%s", own.text) : SWL_OK;
 }
 
+/* Without a table nothing can be matched; a unit of a picture alone can still be looked at. */
+static void finish_map(const swl_keys_file *file, bool picture_will_do)
+{
+    bool has_map = swl_keys_section(file, "map");
+    bool has_scan = swl_keys_section(file, "scan");
+    bool has_table = swl_keys_given(file, "map", "table").at != NULL;
+    if (has_table || (has_scan && picture_will_do)) {
+        return;
+    }
+    if (has_scan) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, NULL,
+                     "%s missing: nothing can be matched on a picture alone; `sweptline trace` makes a table of the "
+                     "chart that [scan] shows, which [map] table then names",
+                     has_map ? "table in [map] is" : "section [map] is");
+    } else if (has_map) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, NULL,
+                     "table is missing from [map]; the name of a CSV file is wanted");
+    } else {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, NULL, "section [map] is missing");
+    }
+}
+
 static void finish_unit(const swl_keys_file *file, const swl_blower *blower)
 {
     if (!swl_keys_section(file, "unit")) {
         swl_diag_add(file->diags, SWL_ERROR, file->text, NULL, "section [unit] is missing");
-    }
-    if (!swl_keys_section(file, "map")) {
-        swl_diag_add(file->diags, SWL_ERROR, file->text, NULL, "section [map] is missing");
     }
     if (blower->short_time_rpm < blower->continuous_rpm) {
         swl_slice at = swl_keys_given(file, "unit", "short_time_speed");
@@ -88,8 +117,37 @@ static void finish_unit(const swl_keys_file *file, const swl_blower *blower)
     }
 }
 
-swl_status swl_blower_load(const swl_source *source, const char *path, swl_blower *blower, swl_diags *diags,
-                           swl_err *err)
+/* What the chart's x axis says of a volume flow: on one in mass flow that hangs on the air of the map. */
+static void finish_scan(const swl_keys_file *file, const swl_blower *blower, swl_scan *scan)
+{
+    if (!scan->x_is_mass) {
+        scan->x_per_m3_s = 1;
+    } else if (!isnan(blower->t_map_k) && !isnan(blower->p_map_pa)) {
+        swl_air air = swl_air_humid(blower->t_map_k, blower->p_map_pa, 0);
+        scan->x_per_m3_s = blower->p_map_pa / (air.r_j_kg_k * blower->t_map_k);
+    } else if (swl_keys_section(file, "map")) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, swl_keys_given(file, "scan", "x_axis").at,
+                     "x_axis: in a mass flow it wants temperature and pressure in [map], which turn it into the inlet "
+                     "volume flow that the map is read by");
+    }
+}
+
+/* scan is NULL where the picture's pixels are not wanted. */
+static swl_status scan_of_unit(const swl_keys_file *file, const swl_blower *blower, swl_scan *scan, swl_err *err)
+{
+    swl_scan own = {0};
+    swl_scan *to = scan == NULL ? &own : scan;
+    if (!swl_keys_section(file, "scan")) {
+        return SWL_OK;
+    }
+    swl_status status = swl_scan_section_read(file, scan != NULL, to, err);
+    finish_scan(file, blower, to);
+    swl_scan_free(&own);
+    return status;
+}
+
+static swl_status unit_load(const swl_source *source, const char *path, swl_blower *blower, swl_scan *scan,
+                            bool picture_will_do, swl_diags *diags, swl_err *err)
 {
     swl_text text = {0};
     unit_raw raw = {.blower = {.gear_ratio = 1,
@@ -99,8 +157,12 @@ swl_status swl_blower_load(const swl_source *source, const char *path, swl_blowe
                                .mechanical_eff_frac = NAN,
                                .ev_factor = 1,
                                .ea_factor = 1,
+                               .t_map_k = NAN,
                                .p_map_pa = NAN}};
     *blower = raw.blower;
+    if (scan != NULL) {
+        *scan = (swl_scan){0};
+    }
     swl_status status = swl_text_load(source, path, &text, diags, err);
     if (status != SWL_OK) {
         return status == SWL_ERR_INPUT ? swl_diag_status(diags, err) : status;
@@ -122,7 +184,11 @@ swl_status swl_blower_load(const swl_source *source, const char *path, swl_blowe
         raw.blower.efficiency_from = raw.efficiency_from == 1 ? SWL_FROM_SHAFT_POWER : SWL_FROM_TEMPERATURE_RISE;
         raw.blower.input_count = file.input_count;
         finish_unit(&file, &raw.blower);
+        finish_map(&file, picture_will_do);
         status = table_of_unit(&file, &raw.blower, err);
+        if (status == SWL_OK) {
+            status = scan_of_unit(&file, &raw.blower, scan, err);
+        }
     }
     swl_text_free(&text);
     if (status == SWL_OK) {
@@ -131,6 +197,27 @@ swl_status swl_blower_load(const swl_source *source, const char *path, swl_blowe
     *blower = raw.blower;
     if (status != SWL_OK) {
         swl_blower_free(blower);
+        if (scan != NULL) {
+            swl_scan_free(scan);
+        }
     }
     return status;
+}
+
+swl_status swl_blower_load(const swl_source *source, const char *path, swl_blower *blower, swl_diags *diags,
+                           swl_err *err)
+{
+    return unit_load(source, path, blower, NULL, false, diags, err);
+}
+
+swl_status swl_blower_of_build(const swl_source *source, const char *path, swl_blower *blower, swl_scan *scan,
+                               swl_diags *diags, swl_err *err)
+{
+    return unit_load(source, path, blower, scan, false, diags, err);
+}
+
+swl_status swl_unit_load(const swl_source *source, const char *path, swl_blower *blower, swl_scan *scan,
+                         swl_diags *diags, swl_err *err)
+{
+    return unit_load(source, path, blower, scan, true, diags, err);
 }

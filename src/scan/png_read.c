@@ -53,7 +53,10 @@ static int job_chunk(png_structp png, png_unknown_chunkp chunk)
     if (memcmp(chunk->name, "acTL", 4) == 0) {
         png_error(png, "it is an animation; a still picture is accepted");
     }
-    return 0;
+    if ((chunk->name[0] & 0x20) == 0) {
+        png_error(png, "it has a critical chunk that this program does not know");
+    }
+    return 1; /* handled: passed over */
 }
 
 static unsigned long word_at(const unsigned char *at)
@@ -113,9 +116,9 @@ static void job_limits(png_job *job)
     png_set_chunk_cache_max(job->png, CHUNKS_KEPT_MAX);
     png_set_keep_unknown_chunks(job->png, PNG_HANDLE_CHUNK_NEVER, passed, (int)(sizeof passed / 5));
     png_set_read_user_chunk_fn(job->png, NULL, job_chunk);
-    /* Neither a wrong checksum nor a surplus of data is passed over. */
     png_set_crc_action(job->png, PNG_CRC_ERROR_QUIT, PNG_CRC_ERROR_QUIT);
-    png_set_benign_errors(job->png, 0);
+    /* Many programs write heads with small contradictions; but see job_run. */
+    png_set_benign_errors(job->png, 1);
 }
 
 /* Asks for 8-bit red, green and blue, with alpha where the file has transparency. */
@@ -147,6 +150,8 @@ static swl_status job_run(png_job *job, swl_image *image, swl_err *err)
     job_limits(job);
     png_read_info(job->png, job->info);
     job_transform(job);
+    /* In the pixels themselves nothing is passed over, a surplus neither. */
+    png_set_benign_errors(job->png, 0);
     size_t row_bytes = png_get_rowbytes(job->png, job->info);
     size_t wanted = (size_t)image->width * (job->alpha ? 4 : 3);
     if (row_bytes != wanted) {

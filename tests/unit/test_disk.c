@@ -230,12 +230,12 @@ static void reads_no_more_than_a_text_may_have(void **state)
 {
     (void)state;
     assert_int_equal(swl_file_save(in_folder("big"), "", 0, NULL), SWL_OK);
-    assert_int_equal(truncate(in_folder("big"), 4L * SWL_TEXT_MAX_BYTES), 0);
+    assert_int_equal(truncate(in_folder("big"), 4L * SWL_SOURCE_MAX_BYTES), 0);
     swl_source disk = swl_source_disk();
     swl_buf out = {0};
     swl_text text;
     assert_int_equal(disk.read(disk.context, in_folder("big"), &out, NULL), SWL_OK);
-    assert_true(out.len > SWL_TEXT_MAX_BYTES && out.len < 2UL * SWL_TEXT_MAX_BYTES);
+    assert_true(out.len > SWL_SOURCE_MAX_BYTES && out.len < 2UL * SWL_SOURCE_MAX_BYTES);
     assert_int_equal(swl_text_init(&text, "big", swl_buf_text(&out), out.len, NULL), SWL_ERR_INPUT);
     swl_buf_free(&out);
     (void)entries(true);

@@ -376,7 +376,7 @@ static const refused_edit edits[] = {
     {UNIT, "kind = roots", "kind = vane", "unit.ini:3:8: error: kind: read `vane`; roots or screw is accepted"},
     {UNIT, "kind = roots\n", "", "unit.ini: error: kind is missing from [unit]; roots or screw is wanted"},
     {UNIT, "16000", "13000", "unit.ini:7:20: error: short_time_speed: read `13000 rpm`, which is below continuous_spe"},
-    {UNIT, "[map]", "[scan]\nimage = a.png\n[map]", "unit.ini:11:9: error: image: this version does not compute with"},
+    {UNIT, "[map]", "[scan]\nimage = a.png\n[map]", "unit.ini:11:9: error: image: `a.png` could not be opened: not there"},
     {UNIT, "table = unit.csv", "table = no.csv", "no.csv: error: could not be opened"},
     {UNIT, "1.8 L/rev", "1.8 mL/rev", "unit.ini:4:20: error: displacement: read the unit `mL/rev`, which is not known"},
     {UNIT, unit_text, "[other]\n", "unit.ini:1:2: error: [other] is not a section of this file; accepted are [unit]"},
