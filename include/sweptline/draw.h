@@ -7,6 +7,7 @@
 #include "sweptline/field.h"
 #include "sweptline/log.h"
 #include "sweptline/pulley.h"
+#include "sweptline/scan.h"
 #include "sweptline/sites.h"
 #include "sweptline/soak.h"
 #include "sweptline/spread.h"
@@ -62,6 +63,11 @@ typedef struct swl_chart {
     unsigned lean;              /* a map among others: SWL_LEAN_... */
 
     const swl_log *log; /* a measured run laid over it; NULL for none */
+
+    /* The picture of the unit's own chart, which then takes the map's place, its pixels mixed with that share of
+     * white. NULL: none. Over one, blower and field may be of a unit without a map: field is NULL then. */
+    const swl_scan *scan;
+    double scan_dim_frac;
 } swl_chart;
 
 /* A scale that suits the maps and operating lines of all charts. Errors: SWL_ERR_MEMORY. */

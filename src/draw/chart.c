@@ -58,8 +58,10 @@ swl_status swl_draw_chart(const swl_chart *chart, const swl_picture *picture, sw
         return status;
     }
     /* Made before the plotting library runs, which leaves by a jump when it aborts. */
-    swl_islands islands;
-    status = swl_islands_init(&islands, chart->field, chart->t_discharge_limit_k, chart->scale, err);
+    swl_islands islands = {0};
+    status = chart->field == NULL
+                 ? SWL_OK
+                 : swl_islands_init(&islands, chart->field, chart->t_discharge_limit_k, chart->scale, err);
     if (status == SWL_OK) {
         page p = {.canvas = &canvas, .chart = chart, .islands = &islands};
         status = swl_plot_run(&canvas, page_draw, &p, err);

@@ -145,12 +145,11 @@ static void region_side(const swl_panel *panel, const swl_field *field, size_t s
         }
         double share = (ratio - field->p_ratio[a]) / (field->p_ratio[a + 1] - field->p_ratio[a]);
         const double *vdot = field->vdot_m3_s + speed * field->ratios;
-        double x = swl_panel_x(panel, vdot[a] + share * (vdot[a + 1] - vdot[a]));
-        double y = swl_panel_y(panel, ratio);
+        swl_spot spot = swl_panel_spot(panel, vdot[a] + share * (vdot[a + 1] - vdot[a]), ratio);
         if (*started) {
-            cairo_line_to(panel->canvas->cr, x, y);
+            cairo_line_to(panel->canvas->cr, spot.x, spot.y);
         } else {
-            cairo_move_to(panel->canvas->cr, x, y);
+            cairo_move_to(panel->canvas->cr, spot.x, spot.y);
             *started = true;
         }
     }
@@ -195,9 +194,11 @@ static void level_path(const swl_panel *panel, const swl_loops *loops)
             }
             bool goes_on = n > 0 && !loops->edge[a - 1];
             if (!goes_on) {
-                cairo_move_to(cr, swl_panel_x(panel, loops->x[a]), swl_panel_y(panel, loops->y[a]));
+                swl_spot start = swl_panel_spot(panel, loops->x[a], loops->y[a]);
+                cairo_move_to(cr, start.x, start.y);
             }
-            cairo_line_to(cr, swl_panel_x(panel, loops->x[b]), swl_panel_y(panel, loops->y[b]));
+            swl_spot to = swl_panel_spot(panel, loops->x[b], loops->y[b]);
+            cairo_line_to(cr, to.x, to.y);
         }
     }
 }
@@ -206,13 +207,16 @@ void swl_islands_draw(const swl_panel *panel, const swl_field *field, const swl_
 {
     swl_canvas *canvas = panel->canvas;
     cairo_t *cr = canvas->cr;
+    bool fill = panel->scan == NULL;
     swl_panel_clip(panel);
     swl_region_path(panel, field);
-    swl_canvas_colour(canvas, swl_ramp(0), 1);
-    cairo_fill_preserve(cr);
+    if (fill) {
+        swl_canvas_colour(canvas, swl_ramp(0), 1);
+        cairo_fill_preserve(cr);
+    }
     cairo_clip(cr);
     cairo_set_fill_rule(cr, CAIRO_FILL_RULE_EVEN_ODD);
-    for (size_t k = 0; k < islands->count; k++) {
+    for (size_t k = 0; k < islands->count && fill; k++) {
         loops_path(panel, &islands->loops[k]);
         swl_canvas_colour(canvas, swl_ramp((double)(k + 1) / (double)islands->count), 1);
         cairo_fill(cr);
@@ -221,8 +225,8 @@ void swl_islands_draw(const swl_panel *panel, const swl_field *field, const swl_
     for (size_t k = 0; k < islands->count; k++) {
         level_path(panel, &islands->loops[k]);
     }
-    swl_canvas_colour(canvas, swl_ink, 0.45);
-    swl_canvas_stroke(canvas, 0.8, NULL);
+    swl_canvas_colour(canvas, swl_ink, fill ? 0.45 : 0.9);
+    swl_canvas_stroke(canvas, fill ? 0.8 : 1.2, NULL);
     swl_panel_unclip(panel);
 }
 
@@ -262,8 +266,9 @@ static bool label_island(const swl_panel *panel, const swl_field *field, const s
         if (loops->edge[at]) {
             continue;
         }
-        label.x = swl_panel_x(panel, loops->x[at]);
-        label.y = swl_panel_y(panel, loops->y[at]);
+        swl_spot spot = swl_panel_spot(panel, loops->x[at], loops->y[at]);
+        label.x = spot.x;
+        label.y = spot.y;
         if (swl_region_holds(panel, field, &label) && swl_canvas_label_try(panel->canvas, &label, panel->box)) {
             return true;
         }

@@ -28,7 +28,7 @@ void swl_islands_free(swl_islands *islands);
 void swl_region_path(const swl_panel *panel, const swl_field *field);
 /* Whether a level label that is centred on its point lies within the region. */
 bool swl_region_holds(const swl_panel *panel, const swl_field *field, const swl_label *label);
-/* Fills the bands and strokes their edges, confined to the region. */
+/* Fills the bands and strokes their edges, confined to the region; over a scan the edges alone. */
 void swl_islands_draw(const swl_panel *panel, const swl_field *field, const swl_islands *islands);
 /* Labels each island where there is room. */
 void swl_islands_label(const swl_panel *panel, const swl_field *field, const swl_islands *islands, double size);

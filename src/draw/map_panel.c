@@ -19,17 +19,17 @@ void swl_mark_forbidden(const swl_panel *panel, const double *x, const double *y
     double length = spacing;
     double carried = 0;
     for (size_t i = 0; i + 1 < count; i++) {
-        double xa = swl_panel_x(panel, x[i]);
-        double ya = swl_panel_y(panel, y[i]);
-        double dx = swl_panel_x(panel, x[i + 1]) - xa;
-        double dy = swl_panel_y(panel, y[i + 1]) - ya;
+        swl_spot from = swl_panel_spot(panel, x[i], y[i]);
+        swl_spot to = swl_panel_spot(panel, x[i + 1], y[i + 1]);
+        double dx = to.x - from.x;
+        double dy = to.y - from.y;
         double run = hypot(dx, dy);
         while (carried < run) {
             /* Half forward, half to the side. */
             double side = left ? -1 : 1;
             double ux = (dx + side * -dy) / run;
             double uy = (dy + side * dx) / run;
-            cairo_move_to(cr, xa + dx * carried / run, ya + dy * carried / run);
+            cairo_move_to(cr, from.x + dx * carried / run, from.y + dy * carried / run);
             cairo_rel_line_to(cr, ux * length / 1.414, uy * length / 1.414);
             carried += spacing;
         }
@@ -133,8 +133,9 @@ static void label_speed_lines(const swl_panel *panel, const swl_field *field, do
             last--;
         }
         swl_label label = {.size = size, .colour = swl_grey, .halo = true, .across = 0, .down = 1};
-        label.x = swl_panel_x(panel, vdot[last]);
-        label.y = swl_panel_y(panel, field->line_high[k]) - 0.35 * size;
+        swl_spot end = swl_panel_spot(panel, vdot[last], field->line_high[k]);
+        label.x = end.x;
+        label.y = end.y - 0.35 * size;
         (void)snprintf(label.text, sizeof label.text, "%.0f%s", field->speed_rpm[field->line_speed[k]],
                        k + 1 == field->lines ? " rpm" : "");
         if (!swl_canvas_label_try(panel->canvas, &label, panel->box) && k + 1 == field->lines) {
@@ -174,11 +175,12 @@ static double label_reach(const swl_canvas *canvas, const swl_label *label)
 /* Where a leaning line is furthest left beside an upright label, so that the label stands clear of it. */
 static double left_most(const swl_panel *panel, const swl_trace *trace, size_t at, double reach)
 {
-    double left = swl_panel_x(panel, trace->vdot_m3_s[at]);
-    double middle = swl_panel_y(panel, trace->p_ratio[at]);
+    swl_spot middle = swl_panel_spot(panel, trace->vdot_m3_s[at], trace->p_ratio[at]);
+    double left = middle.x;
     for (size_t i = 0; i < SWL_TRACE_POINTS; i++) {
-        if (fabs(swl_panel_y(panel, trace->p_ratio[i]) - middle) <= reach) {
-            left = fmin(left, swl_panel_x(panel, trace->vdot_m3_s[i]));
+        swl_spot spot = swl_panel_spot(panel, trace->vdot_m3_s[i], trace->p_ratio[i]);
+        if (fabs(spot.y - middle.y) <= reach) {
+            left = fmin(left, spot.x);
         }
     }
     return left;
@@ -199,7 +201,7 @@ static void label_traces(const swl_panel *panel, const swl_chart *chart, double 
             (void)snprintf(label.text, sizeof label.text, pass < 14 ? "%s %.0f rpm" : "%.5s. %.0f", trace->words,
                            trace->blower_rpm);
             label.x = left_most(panel, trace, at, label_reach(panel->canvas, &label)) - 0.75 * size;
-            label.y = swl_panel_y(panel, trace->p_ratio[at]);
+            label.y = swl_panel_spot(panel, trace->vdot_m3_s[at], trace->p_ratio[at]).y;
             placed = swl_canvas_label_try(panel->canvas, &label, panel->box);
         }
     }
@@ -214,8 +216,9 @@ static void label_discharge(const swl_panel *panel, const swl_chart *chart, cons
                    chart->t_discharge_limit_k * shown.scale + shown.shift, shown.unit);
     for (size_t pass = 1; pass < 12; pass++) {
         size_t at = (count - 1) * pass / 12;
-        label.x = swl_panel_x(panel, x[at]);
-        label.y = swl_panel_y(panel, y[at]) + 0.9 * size;
+        swl_spot spot = swl_panel_spot(panel, x[at], y[at]);
+        label.x = spot.x;
+        label.y = spot.y + 0.9 * size;
         if (swl_region_holds(panel, chart->field, &label) && swl_canvas_label_try(panel->canvas, &label, panel->box)) {
             return;
         }
@@ -272,12 +275,11 @@ static void hero_path(const swl_panel *panel, const swl_check *check, bool wante
         bool inside = false;
         size_t to = swl_run_end(check, from, &inside);
         for (size_t i = from; i <= to && inside == wanted; i++) {
-            double x = swl_panel_x(panel, check->line[i].map_vdot_m3_s);
-            double y = swl_panel_y(panel, check->line[i].p_ratio);
+            swl_spot spot = swl_panel_spot(panel, check->line[i].map_vdot_m3_s, check->line[i].p_ratio);
             if (i == from) {
-                cairo_move_to(cr, x, y);
+                cairo_move_to(cr, spot.x, spot.y);
             } else {
-                cairo_line_to(cr, x, y);
+                cairo_line_to(cr, spot.x, spot.y);
             }
         }
         from = to;
@@ -316,12 +318,13 @@ static void label_mark(const swl_panel *panel, const swl_point *mark, bool end, 
     static const double away[8][2] = {{0, 1}, {0, -1}, {1, 0}, {-1, 0}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
     swl_label label = {.size = size, .bold = true, .halo = true, .colour = swl_ink};
     (void)snprintf(label.text, sizeof label.text, "%.0f%s", mark->engine_rpm, end ? " rpm" : "");
-    bool placed = false;
+    swl_spot spot = swl_panel_spot(panel, mark->map_vdot_m3_s, mark->p_ratio);
+    bool placed = !swl_panel_shows(panel, spot);
     for (size_t n = 0; n < 8 * reaches && !placed; n++) {
         size_t k = n % 8;
         double reach_px = away_px * (1 + 0.8 * (double)(n / 8));
-        label.x = swl_panel_x(panel, mark->map_vdot_m3_s) + away[k][0] * reach_px;
-        label.y = swl_panel_y(panel, mark->p_ratio) + away[k][1] * reach_px;
+        label.x = spot.x + away[k][0] * reach_px;
+        label.y = spot.y + away[k][1] * reach_px;
         label.across = (int)-away[k][0];
         label.down = (int)-away[k][1];
         placed = swl_canvas_label_try(panel->canvas, &label, panel->box);
@@ -338,15 +341,14 @@ static void draw_marks(const swl_panel *panel, const swl_chart *chart, double si
     double radius = (chart->lean != 0 ? 4.0 : 5.2) * canvas->stroke;
     take_line(panel, chart->check);
     for (size_t i = 0; i < chart->mark_count; i++) {
-        double x = swl_panel_x(panel, chart->marks[i].map_vdot_m3_s);
-        double y = swl_panel_y(panel, chart->marks[i].p_ratio);
+        swl_spot spot = swl_panel_spot(panel, chart->marks[i].map_vdot_m3_s, chart->marks[i].p_ratio);
         cairo_new_sub_path(canvas->cr);
-        cairo_arc(canvas->cr, x, y, radius, 0, 6.2831853);
+        cairo_arc(canvas->cr, spot.x, spot.y, radius, 0, 6.2831853);
         swl_canvas_colour(canvas, (swl_rgb){1, 1, 1}, 1);
         cairo_fill_preserve(canvas->cr);
         swl_canvas_colour(canvas, swl_ink, 1);
         swl_canvas_stroke(canvas, 2.2, NULL);
-        swl_canvas_take(canvas, (swl_rect){x - radius, y - radius, x + radius, y + radius});
+        swl_canvas_take(canvas, (swl_rect){spot.x - radius, spot.y - radius, spot.x + radius, spot.y + radius});
     }
     for (size_t n = 0; n < chart->mark_count; n++) {
         size_t i = n == 0 ? chart->mark_count - 1 : n - 1;
@@ -454,6 +456,57 @@ static void draw_axes(const swl_panel *panel, const swl_chart *chart)
     axis_title(canvas, panel->box.x1 + 3.7 * size, middle_y, 90, 0, text);
 }
 
+/* The operating line with what is measured and marked on it. */
+static void draw_line(const swl_panel *panel, const swl_chart *chart)
+{
+    double f = panel->canvas->font;
+    if (chart->check == NULL) {
+        return;
+    }
+    swl_band_map_draw(panel, chart);
+    draw_hero(panel, chart->check, chart->lean != 0 ? 0.75 : 1);
+    swl_measured_map(panel, chart);
+    swl_band_map_take(panel, chart);
+    draw_marks(panel, chart, (chart->lean != 0 ? 0.8 : 0.95) * f);
+}
+
+/* The user's own picture says what the map is, so that only the line and the limits go on it. Without a line the table,
+ * where there is one, is laid over it, to show whether both say the same. */
+static swl_status draw_on_scan(const swl_panel *panel, const swl_chart *chart, const swl_islands *islands, swl_err *err)
+{
+    double small = 0.86 * panel->canvas->font;
+    bool table = chart->field != NULL && chart->check == NULL;
+    swl_status status = swl_scan_draw(panel, chart, err);
+    if (status != SWL_OK) {
+        return status;
+    }
+    if (chart->check == NULL) {
+        swl_scan_grid(panel, chart);
+    }
+    if (table) {
+        swl_islands_draw(panel, chart->field, islands);
+    }
+    swl_panel_clip(panel);
+    if (table) {
+        draw_speed_lines(panel, chart->field);
+    }
+    draw_traces(panel, chart);
+    draw_line(panel, chart);
+    swl_panel_unclip(panel);
+    if (table) {
+        label_speed_lines(panel, chart->field, small);
+    }
+    label_traces(panel, chart, small);
+    if (chart->field != NULL) {
+        draw_discharge(panel, chart, &islands->hot, small);
+    }
+    if (table) {
+        swl_islands_label(panel, chart->field, islands, small);
+    }
+    swl_scan_axes(panel, chart, small);
+    return SWL_OK;
+}
+
 swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, const swl_islands *islands, swl_rect box,
                         swl_err *err)
 {
@@ -470,19 +523,16 @@ swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, const swl_is
     if (inner.x1 - inner.x0 < 10 * f || inner.y1 - inner.y0 < least) {
         return swl_no_room(canvas, err);
     }
-    swl_panel panel = map_axes(canvas, chart, inner);
+    swl_panel panel = chart->scan == NULL ? map_axes(canvas, chart, inner) : swl_scan_panel(canvas, chart->scan, inner);
+    if (chart->scan != NULL) {
+        return draw_on_scan(&panel, chart, islands, err);
+    }
     double small = 0.86 * f;
     swl_islands_draw(&panel, chart->field, islands);
     swl_panel_clip(&panel);
     draw_speed_lines(&panel, chart->field);
     draw_traces(&panel, chart);
-    if (chart->check != NULL) {
-        swl_band_map_draw(&panel, chart);
-        draw_hero(&panel, chart->check, chart->lean != 0 ? 0.75 : 1);
-        swl_measured_map(&panel, chart);
-        swl_band_map_take(&panel, chart);
-        draw_marks(&panel, chart, (chart->lean != 0 ? 0.8 : 0.95) * f);
-    }
+    draw_line(&panel, chart);
     swl_panel_unclip(&panel);
     label_speed_lines(&panel, chart->field, small);
     label_traces(&panel, chart, small);

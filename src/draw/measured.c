@@ -74,7 +74,8 @@ void swl_measured_map(const swl_panel *panel, const swl_chart *chart)
     for (size_t i = 0; chart->log != NULL && i < chart->log->bin_count; i++) {
         const swl_log_bin *bin = &chart->log->bins[i];
         if (!isnan(bin->map_vdot_m3_s)) {
-            marker(panel, swl_panel_x(panel, bin->map_vdot_m3_s), swl_panel_y(panel, bin->p_ratio), 0);
+            swl_spot spot = swl_panel_spot(panel, bin->map_vdot_m3_s, bin->p_ratio);
+            marker(panel, spot.x, spot.y, 0);
         }
     }
 }

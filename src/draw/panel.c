@@ -103,6 +103,23 @@ double swl_panel_y(const swl_panel *panel, double y)
     return panel->box.y1 - (y - panel->ya) / (panel->yb - panel->ya) * (panel->box.y1 - panel->box.y0);
 }
 
+swl_spot swl_panel_spot(const swl_panel *panel, double x, double y)
+{
+    double across = x;
+    double up = y;
+    if (panel->scan != NULL) {
+        swl_scan_pixel(panel->scan, x, y, &across, &up);
+    }
+    swl_spot spot = {swl_panel_x(panel, across), swl_panel_y(panel, up)};
+    /* A flow of 0 has no place on a logarithmic axis: far off the page, since cairo takes no NaN. */
+    return isnan(spot.x) || isnan(spot.y) ? (swl_spot){-1e4, 1e4} : spot;
+}
+
+bool swl_panel_shows(const swl_panel *panel, swl_spot spot)
+{
+    return spot.x >= panel->box.x0 && spot.x <= panel->box.x1 && spot.y >= panel->box.y0 && spot.y <= panel->box.y1;
+}
+
 void swl_panel_clip(const swl_panel *panel)
 {
     cairo_t *cr = panel->canvas->cr;
@@ -119,12 +136,11 @@ void swl_panel_unclip(const swl_panel *panel)
 void swl_panel_path(const swl_panel *panel, const double *x, const double *y, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
-        double px = swl_panel_x(panel, x[i]);
-        double py = swl_panel_y(panel, y[i]);
+        swl_spot spot = swl_panel_spot(panel, x[i], y[i]);
         if (i == 0) {
-            cairo_move_to(panel->canvas->cr, px, py);
+            cairo_move_to(panel->canvas->cr, spot.x, spot.y);
         } else {
-            cairo_line_to(panel->canvas->cr, px, py);
+            cairo_line_to(panel->canvas->cr, spot.x, spot.y);
         }
     }
 }
@@ -134,14 +150,14 @@ void swl_panel_take(const swl_panel *panel, const double *x, const double *y, si
     double step = 6 * panel->canvas->stroke;
     double half = 2 * panel->canvas->stroke;
     for (size_t i = 0; i < count; i++) {
-        double xa = swl_panel_x(panel, x[i]);
-        double ya = swl_panel_y(panel, y[i]);
-        double dx = i + 1 < count ? swl_panel_x(panel, x[i + 1]) - xa : 0;
-        double dy = i + 1 < count ? swl_panel_y(panel, y[i + 1]) - ya : 0;
+        swl_spot from = swl_panel_spot(panel, x[i], y[i]);
+        swl_spot to = i + 1 < count ? swl_panel_spot(panel, x[i + 1], y[i + 1]) : from;
+        double dx = to.x - from.x;
+        double dy = to.y - from.y;
         int pieces = 1 + (int)fmin(hypot(dx, dy) / step, 500);
         for (int k = 0; k < pieces; k++) {
-            double px = xa + dx * k / pieces;
-            double py = ya + dy * k / pieces;
+            double px = from.x + dx * k / pieces;
+            double py = from.y + dy * k / pieces;
             swl_canvas_take(panel->canvas, (swl_rect){px - half, py - half, px + half, py + half});
         }
     }

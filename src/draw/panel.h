@@ -4,12 +4,19 @@
 
 #include "draw/canvas.h"
 
-/* Where the axes stand on the page and what they span. */
+/* Where the axes stand on the page and what they span. With a scan the box is that of its picture, the spans are the
+ * picture's edges in pixels, and a spot is where the calibration puts its values. */
 typedef struct swl_panel {
     swl_canvas *canvas;
     swl_rect box;
     double xa, xb, ya, yb;
+    const swl_scan *scan; /* NULL: straight axes */
 } swl_panel;
+
+/* A place on the page. */
+typedef struct swl_spot {
+    double x, y;
+} swl_spot;
 
 /* Ticks at whole multiples of step. */
 typedef struct swl_ticks {
@@ -23,6 +30,10 @@ swl_ticks swl_ticks_for(double span, int most);
 
 double swl_panel_x(const swl_panel *panel, double x);
 double swl_panel_y(const swl_panel *panel, double y);
+/* The place of a pair of values; on a scan, of a volume flow of the map's air and a pressure ratio. */
+swl_spot swl_panel_spot(const swl_panel *panel, double x, double y);
+/* Whether a place lies within the axes. */
+bool swl_panel_shows(const swl_panel *panel, swl_spot spot);
 /* Confines drawing to the axes until swl_panel_unclip. */
 void swl_panel_clip(const swl_panel *panel);
 void swl_panel_unclip(const swl_panel *panel);
