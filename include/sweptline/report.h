@@ -10,6 +10,7 @@
 #include "sweptline/knock.h"
 #include "sweptline/log.h"
 #include "sweptline/pulley.h"
+#include "sweptline/scan.h"
 #include "sweptline/sensitivity.h"
 #include "sweptline/sites.h"
 #include "sweptline/soak.h"
@@ -172,9 +173,10 @@ swl_status swl_report_belt_json(swl_buf *out, const swl_build *build, const swl_
                                 const swl_notes *notes, swl_err *err) SWL_MUST_CHECK;
 
 /* A unit on its own; its map stands in its own air. */
-void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units);
+void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_scan *scan, const swl_diags *diags,
+                          swl_units units);
 void swl_report_unit_csv(swl_buf *out, const swl_blower *blower, swl_units units);
-swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const swl_diags *diags,
+swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const swl_scan *scan, const swl_diags *diags,
                                 swl_err *err) SWL_MUST_CHECK;
 
 /* Appends a value in the units shown, with its unit: "82.0 mm". */

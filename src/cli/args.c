@@ -71,6 +71,10 @@ static const option_row rows[] = {
     {"size", OPTION_SIZE, CLI_DRAWS, 0, "WxH",
      "picture size in pixels, 1600x1000 when left out (a PDF is A4 landscape)"},
     {"dpi", OPTION_DPI, CLI_DRAWS, 0, "N", "dots per inch of the PNG, 96 when left out; type grows with it"},
+    {"over-scan", OPTION_FLAG, CLI_SCAN, TO(over_scan), NULL,
+     "draw over the picture of the unit's chart, as [scan] in the unit file calibrates it"},
+    {"dim", OPTION_TEXT, CLI_SCAN, TO(dim), "SHARE",
+     "mix that picture with so much white, 0 % to 95 %; 50 % when left out"},
     {"only", OPTION_ONLY, CLI_ONLY, 0, "PART", "map or curves, when only one of them is wanted"},
     {"help", OPTION_FLAG, CLI_ALL, TO(help), NULL, "this text"},
 };

@@ -38,6 +38,8 @@ typedef struct cli_options {
     const char *samples; /* of a spread */
     const char *seed;
     const char *threads;
+    bool over_scan;
+    const char *dim; /* share of white, of a picture that is drawn on */
     bool help;
 } cli_options;
 
@@ -59,7 +61,8 @@ enum {
     CLI_MEASURED = 64,
     CLI_COMPARE = 128,
     CLI_SPREAD = 256,
-    CLI_NOTHING = 512 /* not even what every command takes, but --help */
+    CLI_NOTHING = 512, /* not even what every command takes, but --help */
+    CLI_SCAN = 1024
 };
 
 /* One command. Which options it takes is in args.c. */
@@ -138,10 +141,18 @@ swl_status cli_draw_with(const cli_options *options, cli_drawer *drawer, const v
                          swl_err *err);
 /* The same for a chart. */
 swl_status cli_draw(const cli_options *options, const swl_chart *chart, const char *stem, swl_err *err);
-/* Draws a build's operating line on its map and its curves, with the bands of a spread and the
- * markers of a measured run unless these are NULL. */
+/* Draws a build's operating line on its map and its curves, with the bands of a spread, the
+ * markers of a measured run and the picture of the unit's chart in place of the map unless these are NULL. */
 swl_status cli_chart_draw(const cli_options *options, const swl_build *build, const swl_check *check,
-                          const swl_spread *spread, const swl_log *log, swl_units units, const char *stem,
-                          swl_err *err);
+                          const swl_spread *spread, const swl_log *log, const swl_scan *scan, swl_units units,
+                          const char *stem, swl_err *err);
+
+/* How much white --dim mixes a picture with. draws_scan: whether there is such a picture, without which it is refused.
+ */
+swl_status cli_dim(const cli_options *options, bool draws_scan, double *dim_frac, swl_err *err);
+/* Whether --over-scan can be done on a unit. */
+swl_status cli_wants_scan(const cli_options *options, const swl_scan *scan, swl_err *err);
+/* Appends what is to be known of a chart over a picture; check may be NULL. */
+void cli_scan_caption(const swl_scan *scan, const swl_check *check, swl_buf *out);
 
 #endif

@@ -10,6 +10,7 @@ typedef struct job {
     cli_inputs inputs;
     swl_diags diags;
     swl_build build;
+    swl_scan scan; /* of the unit, with --over-scan */
     swl_check check;
     swl_sensitivity sensitivity;
     swl_notes notes;
@@ -22,7 +23,16 @@ static swl_status job_open(job *j, const cli_options *options, swl_err *err)
 {
     *j = (job){.options = options, .at_fault = options->file};
     swl_source source = cli_source(&j->inputs);
-    swl_status status = swl_build_load(&source, options->file, &j->build, &j->diags, err);
+    swl_status status = options->over_scan
+                            ? swl_build_scan_load(&source, options->file, &j->build, &j->scan, &j->diags, err)
+                            : swl_build_load(&source, options->file, &j->build, &j->diags, err);
+    double ignored = 0;
+    if (status == SWL_OK) {
+        status = cli_dim(options, options->over_scan, &ignored, err);
+    }
+    if (status == SWL_OK) {
+        status = cli_wants_scan(options, &j->scan, err);
+    }
     if (status == SWL_OK) {
         status = cli_put_on_site(options, &source, &j->build, &j->diags, &j->at_fault, err);
     }
@@ -52,6 +62,7 @@ static void job_close(job *j)
     swl_buf_free(&j->stem);
     swl_notes_free(&j->notes);
     swl_check_free(&j->check);
+    swl_scan_free(&j->scan);
     swl_build_free(&j->build);
     swl_diag_free(&j->diags);
     cli_inputs_free(&j->inputs);
@@ -148,8 +159,9 @@ static void caption_log(const swl_log *log, swl_units units, swl_parts parts, sw
     }
 }
 
-static void chart_caption(const swl_build *build, const swl_check *check, const swl_spread *spread, swl_units units,
-                          const swl_trace *traces, size_t trace_count, swl_buf *out)
+static void chart_caption(const swl_build *build, const swl_check *check, const swl_spread *spread,
+                          const swl_scan *scan, swl_units units, const swl_trace *traces, size_t trace_count,
+                          swl_buf *out)
 {
     static const char *const heads[] = {"", "Close (less than 5 % to spare): ", "EXCEEDED: "};
     size_t kept = 0;
@@ -208,14 +220,16 @@ static void chart_caption(const swl_build *build, const swl_check *check, const 
             "given with +- lie. ",
             2 * spread->samples, spread->input_count);
     }
-    swl_buf_printf(out,
-                   "%s and their numbers: adiabatic efficiency. Estimates from a model and typed map data; the makers' "
-                   "limits, local codes and licensed practice come first.",
-                   spread != NULL ? "Colours" : "Bands");
+    if (scan == NULL) {
+        swl_buf_printf(out, "%s and their numbers: adiabatic efficiency. ", spread != NULL ? "Colours" : "Bands");
+    }
+    swl_buf_puts(out, "Estimates from a model and typed map data; the makers' "
+                      "limits, local codes and licensed practice come first.");
 }
 
 swl_status cli_chart_draw(const cli_options *options, const swl_build *build, const swl_check *check,
-                          const swl_spread *spread, const swl_log *log, swl_units units, const char *stem, swl_err *err)
+                          const swl_spread *spread, const swl_log *log, const swl_scan *scan, swl_units units,
+                          const char *stem, swl_err *err)
 {
     const swl_blower *blower = &build->blower;
     swl_field field = {0};
@@ -224,15 +238,22 @@ swl_status cli_chart_draw(const cli_options *options, const swl_build *build, co
     swl_trace traces[SWL_TRACES_MAX];
     size_t trace_count = 0;
     swl_point marks[SWL_MARKS_MAX];
+    double dim_frac = 0;
     swl_match *match = swl_match_new(build, err);
     swl_status status = match == NULL ? SWL_ERR_MEMORY : swl_field_init(&field, match, blower->map, 8, 97, err);
     if (status == SWL_OK) {
+        status = cli_dim(options, scan != NULL, &dim_frac, err);
+    }
+    if (status == SWL_OK) {
         trace_count = swl_field_traces(match, blower, &field, traces);
         chart_subtitle(build, check, units, &subtitle);
+        if (scan != NULL) {
+            cli_scan_caption(scan, check, &caption);
+        }
         if (log != NULL) {
             caption_log(log, units, options->picture.parts, &caption);
         }
-        chart_caption(build, check, spread, units, traces, trace_count, &caption);
+        chart_caption(build, check, spread, scan, units, traces, trace_count, &caption);
         swl_chart chart = {
             .title = build->name,
             .subtitle = swl_buf_text(&subtitle),
@@ -250,6 +271,8 @@ swl_status cli_chart_draw(const cli_options *options, const swl_build *build, co
             .t_discharge_limit_k = build->limits.t_discharge_k,
             .units = units,
             .log = log,
+            .scan = scan,
+            .scan_dim_frac = dim_frac,
         };
         status = cli_draw(options, &chart, stem, err);
     }
@@ -266,7 +289,8 @@ int cli_chart(const cli_options *options)
     job j;
     swl_status status = job_open(&j, options, &err);
     if (status == SWL_OK) {
-        status = cli_chart_draw(options, &j.build, &j.check, NULL, NULL, j.units, swl_buf_text(&j.stem), &err);
+        status = cli_chart_draw(options, &j.build, &j.check, NULL, NULL, options->over_scan ? &j.scan : NULL, j.units,
+                                swl_buf_text(&j.stem), &err);
     }
     if (status == SWL_OK) {
         status = job_write(&j, &err);

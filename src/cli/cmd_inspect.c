@@ -20,40 +20,82 @@ static swl_build bench_of(const swl_blower *blower)
     return bench;
 }
 
-static swl_status unit_draw(const cli_options *options, const swl_blower *blower, const char *stem, swl_units units,
-                            swl_err *err)
+/* The words of a picture, which differ with what there is to be drawn. */
+static void picture_words(const swl_blower *blower, const swl_scan *scan, swl_units units, swl_buf *subtitle,
+                          swl_buf *caption)
+{
+    swl_buf_printf(subtitle, "%s, ", blower->kind == SWL_BLOWER_ROOTS ? "roots" : "screw");
+    swl_report_value(subtitle, blower->disp_m3_rev, SWL_SHOW_VOLUME, units);
+    swl_buf_printf(subtitle, " a revolution. Map source: %s",
+                   blower->source[0] == '\0' ? "not stated" : blower->source);
+    if (scan == NULL) {
+        swl_buf_puts(caption,
+                     "Bands and numbers: adiabatic efficiency. Dashes: lines of constant blower speed. The map "
+                     "ends where its data ends.");
+        return;
+    }
+    cli_scan_caption(scan, NULL, caption);
+    swl_buf_puts(caption,
+                 "Red crosses: the points of the calibration. Blue: round values by it, which must fall on those "
+                 "of the chart itself. ");
+    swl_buf_puts(caption,
+                 blower->map == NULL
+                     ? "There is no table yet."
+                     : "Black: the table's lines of constant blower speed (dashed) and of adiabatic efficiency, "
+                       "which must lie on those of the chart where it has them.");
+}
+
+/* scan is the picture to draw on, or NULL; without a map there is one. */
+static swl_status unit_draw(const cli_options *options, const swl_blower *blower, const swl_scan *scan,
+                            const char *stem, swl_units units, swl_err *err)
 {
     swl_build bench = bench_of(blower);
     swl_field field = {0};
     swl_trace traces[SWL_TRACES_MAX];
-    size_t trace_count = 0;
     swl_buf subtitle = {0};
-    swl_match *match = swl_match_new(&bench, err);
-    swl_status status = match == NULL ? SWL_ERR_MEMORY : swl_field_init(&field, match, blower->map, 8, 97, err);
+    swl_buf caption = {0};
+    swl_match *match = NULL;
+    swl_chart chart = {
+        .title = blower->name,
+        .blower = blower,
+        .traces = traces,
+        .site_pa = bench.site.p_pa,
+        .t_discharge_limit_k = NAN,
+        .units = units,
+        .scan = scan,
+    };
+    swl_status status = cli_dim(options, scan != NULL, &chart.scan_dim_frac, err);
+    if (status == SWL_OK && blower->map != NULL) {
+        match = swl_match_new(&bench, err);
+        status = match == NULL ? SWL_ERR_MEMORY : swl_field_init(&field, match, blower->map, 8, 97, err);
+        chart.field = &field;
+    }
     if (status == SWL_OK) {
-        trace_count = swl_field_traces(match, blower, &field, traces);
-        swl_buf_printf(&subtitle, "%s, ", blower->kind == SWL_BLOWER_ROOTS ? "roots" : "screw");
-        swl_report_value(&subtitle, blower->disp_m3_rev, SWL_SHOW_VOLUME, units);
-        swl_buf_printf(&subtitle, " a revolution. Map source: %s",
-                       blower->source[0] == '\0' ? "not stated" : blower->source);
-        swl_chart chart = {
-            .title = blower->name,
-            .subtitle = swl_buf_text(&subtitle),
-            .caption = "Bands and numbers: adiabatic efficiency. Dashes: lines of constant blower speed. The map ends "
-                       "where its data ends.",
-            .blower = blower,
-            .field = &field,
-            .traces = traces,
-            .trace_count = trace_count,
-            .site_pa = bench.site.p_pa,
-            .t_discharge_limit_k = NAN,
-            .units = units,
-        };
+        chart.trace_count = match == NULL ? 0 : swl_field_traces(match, blower, &field, traces);
+        picture_words(blower, scan, units, &subtitle, &caption);
+        chart.subtitle = swl_buf_text(&subtitle);
+        chart.caption = swl_buf_text(&caption);
         status = cli_draw(options, &chart, stem, err);
     }
     swl_match_free(match);
     swl_field_free(&field);
     swl_buf_free(&subtitle);
+    swl_buf_free(&caption);
+    return status;
+}
+
+/* What the options ask for and this unit has not. */
+static swl_status options_hold(const cli_options *options, const swl_blower *blower, const swl_scan *scan, swl_err *err)
+{
+    double ignored = 0;
+    swl_status status = cli_wants_scan(options, scan, err);
+    if (status == SWL_OK) {
+        status = cli_dim(options, options->over_scan || blower->map == NULL, &ignored, err);
+    }
+    if (status == SWL_OK && options->csv != NULL && blower->map == NULL) {
+        status = swl_err_set(err, SWL_ERR_USAGE,
+                             "--csv: the unit has no table yet, only a picture; `sweptline trace` makes one of it");
+    }
     return status;
 }
 
@@ -63,27 +105,34 @@ int cli_inspect(const cli_options *options)
     cli_inputs inputs = {0};
     swl_diags diags = {0};
     swl_blower blower = {0};
+    swl_scan scan = {0};
     swl_buf text = {0};
     swl_buf json = {0};
     swl_buf csv = {0};
     swl_units units = options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
     swl_source source = cli_source(&inputs);
-    swl_status status = swl_blower_load(&source, options->file, &blower, &diags, &err);
+    swl_status status = swl_unit_load(&source, options->file, &blower, &scan, &diags, &err);
     swl_buf stem = {0};
     cli_stem(options->file, "map", &stem);
+    if (status == SWL_OK) {
+        status = options_hold(options, &blower, &scan, &err);
+    }
     if (status == SWL_OK) {
         status = cli_may_write_all(options, &inputs, swl_buf_text(&stem), &err);
     }
     bool draws = options->formats[0] || options->formats[1] || options->formats[2];
     if (status == SWL_OK && draws) {
-        status = unit_draw(options, &blower, swl_buf_text(&stem), units, &err);
+        bool on_scan = options->over_scan || blower.map == NULL;
+        status = unit_draw(options, &blower, on_scan ? &scan : NULL, swl_buf_text(&stem), units, &err);
     }
     if (status == SWL_OK && options->json != NULL) {
-        status = swl_report_unit_json(&json, &blower, &diags, &err);
+        status = swl_report_unit_json(&json, &blower, &scan, &diags, &err);
     }
     if (status == SWL_OK) {
-        swl_report_unit_text(&text, &blower, &diags, units);
-        swl_report_unit_csv(&csv, &blower, units);
+        swl_report_unit_text(&text, &blower, &scan, &diags, units);
+        if (blower.map != NULL) {
+            swl_report_unit_csv(&csv, &blower, units);
+        }
         status = cli_write(options, &json, &csv, &text, &err);
     }
     int code = status == SWL_OK ? 0 : cli_fail(&diags, &err, options->file);
@@ -91,6 +140,7 @@ int cli_inspect(const cli_options *options)
     swl_buf_free(&text);
     swl_buf_free(&json);
     swl_buf_free(&csv);
+    swl_scan_free(&scan);
     swl_blower_free(&blower);
     swl_diag_free(&diags);
     cli_inputs_free(&inputs);

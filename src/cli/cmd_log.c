@@ -115,7 +115,7 @@ int cli_log(const cli_options *options)
     }
     bool draws = options->formats[0] || options->formats[1] || options->formats[2];
     if (status == SWL_OK && draws) {
-        status = cli_chart_draw(options, &j.build, &j.check, NULL, &j.log, j.units, swl_buf_text(&j.stem), &err);
+        status = cli_chart_draw(options, &j.build, &j.check, NULL, &j.log, NULL, j.units, swl_buf_text(&j.stem), &err);
     }
     if (status == SWL_OK) {
         status = job_write(&j, &err);

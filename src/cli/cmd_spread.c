@@ -105,7 +105,7 @@ static swl_status job_draw(const job *j, const cli_options *options, swl_units u
     if (!options->formats[0] && !options->formats[1] && !options->formats[2]) {
         return SWL_OK;
     }
-    return cli_chart_draw(options, &j->build, &j->check, &j->spread, NULL, units, swl_buf_text(&j->stem), err);
+    return cli_chart_draw(options, &j->build, &j->check, &j->spread, NULL, NULL, units, swl_buf_text(&j->stem), err);
 }
 
 static swl_status job_write(const job *j, const cli_options *options, swl_units units, swl_err *err)

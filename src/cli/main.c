@@ -11,10 +11,12 @@ static const char help_check[] =
     "margin, the engine speed where it is worst and a verdict.\n";
 
 static const char help_chart[] =
-    "The same as check, and draws the operating line on the unit's map and the curves over engine speed.\n";
+    "The same as check, and draws the operating line on the unit's map and the curves over engine speed;\n"
+    "with --over-scan on the user's own picture of the chart.\n";
 
 static const char help_inspect[] =
-    "Prints a unit, checks its map physically and, with --format, draws the map alone.\n";
+    "Prints a unit, checks its map physically and, with --format, draws the map alone. A unit with a picture of its\n"
+    "chart but no table yet is drawn as the picture with its calibration; --over-scan lays a table over the picture.\n";
 
 static const char help_pulley[] =
     "Solves the build with each of a list of pulley sizes and prints drive ratio, blower speed with its margins,\n"
@@ -73,8 +75,9 @@ const cli_command cli_commands[] = {
     {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check,
      CLI_SENSITIVITY | CLI_SITE, 1, 1, cli_check},
     {"chart", "BUILD", "the same, and draw it on the map and over engine speed", help_chart,
-     CLI_SENSITIVITY | CLI_SITE | CLI_DRAWS | CLI_ONLY | CLI_ALWAYS_DRAWS, 1, 1, cli_chart},
-    {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS, 1, 1, cli_inspect},
+     CLI_SENSITIVITY | CLI_SITE | CLI_DRAWS | CLI_ONLY | CLI_ALWAYS_DRAWS | CLI_SCAN, 1, 1, cli_chart},
+    {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS | CLI_SCAN, 1, 1,
+     cli_inspect},
     {"pulley", "BUILD", "what each of many pulley sizes gives, and the size that gives what is wanted", help_pulley,
      CLI_PULLEY | CLI_SITE | CLI_DRAWS, 1, 1, cli_pulley},
     {"fuel", "BUILD", "fuel wanted, injector duty and pump, for every fuel of the table", help_fuel,

@@ -126,16 +126,23 @@ static void draw_speed_lines(const swl_panel *panel, const swl_field *field)
 
 static void label_speed_lines(const swl_panel *panel, const swl_field *field, double size)
 {
+    /* On a picture, at the other end of the line than where a chart has its own. */
+    bool below = panel->scan != NULL;
     for (size_t k = field->lines; k-- > 0;) {
         const double *vdot = field->vdot_m3_s + field->line_speed[k] * field->ratios;
         size_t last = field->ratios - 1;
         while (last > 0 && field->p_ratio[last] > field->line_high[k] + 1e-12) {
             last--;
         }
-        swl_label label = {.size = size, .colour = swl_grey, .halo = true, .across = 0, .down = 1};
-        swl_spot end = swl_panel_spot(panel, vdot[last], field->line_high[k]);
+        size_t first = 0;
+        while (first < last && field->p_ratio[first] < field->line_low[k] - 1e-12) {
+            first++;
+        }
+        swl_label label = {.size = size, .colour = swl_grey, .halo = true, .across = 0, .down = below ? -1 : 1};
+        swl_spot end = below ? swl_panel_spot(panel, vdot[first], field->line_low[k])
+                             : swl_panel_spot(panel, vdot[last], field->line_high[k]);
         label.x = end.x;
-        label.y = end.y - 0.35 * size;
+        label.y = end.y + (below ? 0.35 : -0.35) * size;
         (void)snprintf(label.text, sizeof label.text, "%.0f%s", field->speed_rpm[field->line_speed[k]],
                        k + 1 == field->lines ? " rpm" : "");
         if (!swl_canvas_label_try(panel->canvas, &label, panel->box) && k + 1 == field->lines) {
@@ -491,6 +498,11 @@ static swl_status draw_on_scan(const swl_panel *panel, const swl_chart *chart, c
         draw_speed_lines(panel, chart->field);
     }
     draw_traces(panel, chart);
+    for (size_t k = 0; k < chart->trace_count; k++) {
+        if (chart->traces[k].inside) {
+            swl_panel_take(panel, chart->traces[k].vdot_m3_s, chart->traces[k].p_ratio, SWL_TRACE_POINTS);
+        }
+    }
     draw_line(panel, chart);
     swl_panel_unclip(panel);
     if (table) {
@@ -519,6 +531,10 @@ swl_status swl_draw_map(swl_canvas *canvas, const swl_chart *chart, const swl_is
         double left = (chart->lean & SWL_LEAN_NO_RATIO_TITLE) != 0 ? 2.8 * f : 4.0 * f;
         inner = (swl_rect){box.x0 + left, box.y0, box.x1 - 0.6 * f, box.y1 - below};
         least = 5 * f;
+    }
+    if (chart->scan != NULL) {
+        /* The picture brings its own axes. */
+        inner = (swl_rect){box.x0, box.y0 + 0.5 * f, box.x1 - (chart->check == NULL ? 0 : 3.2 * f), box.y1 - 1.8 * f};
     }
     if (inner.x1 - inner.x0 < 10 * f || inner.y1 - inner.y0 < least) {
         return swl_no_room(canvas, err);

@@ -70,8 +70,10 @@ swl_status swl_scan_draw(const swl_panel *panel, const swl_chart *chart, swl_err
     double scale = (panel->box.x1 - panel->box.x0) / image->width;
     cairo_scale(cr, scale, scale);
     cairo_set_source_surface(cr, surface, 0, 0);
-    /* Beyond its edge the picture goes on, so that its rim is not mixed with nothing. */
-    cairo_pattern_set_extend(cairo_get_source(cr), CAIRO_EXTEND_PAD);
+    if (panel->canvas->picture.format == SWL_FORMAT_PNG) {
+        /* Beyond its edge the picture goes on, so that its rim is not mixed with nothing. */
+        cairo_pattern_set_extend(cairo_get_source(cr), CAIRO_EXTEND_PAD);
+    }
     cairo_paint(cr);
     cairo_restore(cr);
     cairo_surface_destroy(surface);
@@ -241,9 +243,9 @@ static void value_mark(const swl_panel *panel, swl_spot end, swl_spot before, bo
                        .size = size,
                        .halo = true,
                        .colour = grid_colour};
-    (void)snprintf(label.text, sizeof label.text, "%.*f", decimals, shown);
-    const swl_canvas *page = canvas;
-    (void)swl_canvas_label_try(canvas, &label, (swl_rect){0, 0, page->width, page->height});
+    /* No "-0". */
+    (void)snprintf(label.text, sizeof label.text, "%.*f", decimals, fabs(shown) < 1e-9 ? 0.0 : shown);
+    (void)swl_canvas_label_try(canvas, &label, (swl_rect){0, 0, canvas->width, canvas->height});
 }
 
 void swl_scan_axes(const swl_panel *panel, const swl_chart *chart, double size)

@@ -1,6 +1,7 @@
 #include "sweptline/report.h"
 
 #include "report/json.h"
+#include "report/scan.h"
 
 #include <math.h>
 
@@ -34,6 +35,10 @@ static void text_facts(swl_buf *out, const swl_blower *blower, swl_units units)
         swl_buf_printf(out, "%-22s%s\n", "Mechanical efficiency", "not stated");
     } else {
         swl_buf_printf(out, "%-22s%.1f %%\n", "Mechanical efficiency", blower->mechanical_eff_frac * 100);
+    }
+    if (isnan(blower->t_map_k)) {
+        swl_buf_printf(out, "%-22s%s\n", "Map", "none yet");
+        return;
     }
     swl_buf_printf(out, "%-22s", "Map measured in");
     swl_report_value(out, blower->t_map_k, SWL_SHOW_TEMPERATURE, units);
@@ -79,13 +84,25 @@ static void text_lines(swl_buf *out, const swl_blower *blower, swl_units units)
     }
 }
 
-void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_units units)
+void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_scan *scan, const swl_diags *diags,
+                          swl_units units)
 {
     text_facts(out, blower, units);
-    text_lines(out, blower, units);
-    swl_buf_puts(out, "\nFindings on the map\n");
+    if (scan->given) {
+        swl_report_scan_text(out, scan);
+    }
+    if (blower->map != NULL) {
+        text_lines(out, blower, units);
+    } else {
+        swl_buf_puts(out,
+                     "\nThere is no table yet, only the picture, so that nothing can be matched: `sweptline trace` "
+                     "makes one.\n");
+    }
+    swl_buf_puts(out, blower->map != NULL ? "\nFindings on the map\n" : "\nFindings\n");
     if (diags->count == 0) {
-        swl_buf_puts(out, "- nothing found by these checks, which cannot tell a chart read wrongly throughout\n");
+        swl_buf_puts(out, blower->map != NULL
+                              ? "- nothing found by these checks, which cannot tell a chart read wrongly throughout\n"
+                              : "- nothing found; draw the picture with its axes by --format png and look at it\n");
     }
     for (size_t i = 0; i < diags->count; i++) {
         swl_buf_puts(out, "- ");
@@ -130,13 +147,14 @@ static json_t *json_points(const swl_blower *blower, const swl_map_line *line)
     return points;
 }
 
-swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const swl_diags *diags, swl_err *err)
+swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const swl_scan *scan, const swl_diags *diags,
+                                swl_err *err)
 {
     json_t *root = swl_json_head("inspect");
     json_t *lines = json_array();
     json_t *notes = json_array();
     int bad = root == NULL || lines == NULL || notes == NULL;
-    for (size_t i = 0; i < swl_map_line_count(blower->map); i++) {
+    for (size_t i = 0; blower->map != NULL && i < swl_map_line_count(blower->map); i++) {
         swl_map_line line = swl_map_line_at(blower->map, i);
         bad |= json_array_append_new(
             lines, json_pack("{s:f, s:o}", "blower_speed_rpm", line.speed_rpm, "points", json_points(blower, &line)));
@@ -148,14 +166,18 @@ swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const sw
         swl_buf_free(&text);
     }
     json_t *unit = json_pack(
-        "{s:s, s:s, s:f, s:f, s:o, s:o, s:o, s:o, s:f, s:s, s:s}", "name", blower->name, "kind",
+        "{s:s, s:s, s:f, s:f, s:o, s:o, s:o, s:o, s:o, s:o, s:s}", "name", blower->name, "kind",
         blower->kind == SWL_BLOWER_ROOTS ? "roots" : "screw", "displacement_m3_rev", blower->disp_m3_rev, "gear_ratio",
         blower->gear_ratio, "continuous_speed_rpm", swl_json_number(blower->continuous_rpm), "short_time_speed_rpm",
         swl_json_number(blower->short_time_rpm), "rotor_diameter_m", swl_json_number(blower->d_rotor_m),
-        "mechanical_efficiency", swl_json_number(blower->mechanical_eff_frac), "map_temperature_k", blower->t_map_k,
-        "efficiency_from", blower->efficiency_from == SWL_FROM_SHAFT_POWER ? "shaft power" : "temperature rise",
+        "mechanical_efficiency", swl_json_number(blower->mechanical_eff_frac), "map_temperature_k",
+        swl_json_number(blower->t_map_k), "efficiency_from",
+        isnan(blower->t_map_k)
+            ? json_null()
+            : json_string(blower->efficiency_from == SWL_FROM_SHAFT_POWER ? "shaft power" : "temperature rise"),
         "source", blower->source);
     bad |= json_object_set_new(root, "unit", unit);
+    bad |= json_object_set_new(root, "scan", swl_json_scan(scan));
     bad |= json_object_set_new(root, "lines", lines);
     bad |= json_object_set_new(root, "notes", notes);
     if (bad) {
