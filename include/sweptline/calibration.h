@@ -34,7 +34,7 @@ typedef struct swl_calibration {
     size_t worst;       /* of this point */
 } swl_calibration;
 
-/* What is wrong with the points, and with which; second equals first when one alone is meant. */
+/* What is wrong with the points, and with which two; both are 0 when all are meant. */
 typedef struct swl_calibration_fault {
     size_t first, second;
     char text[200];

@@ -264,8 +264,8 @@ static void find_way(points *p, bool corners)
 static void tell_fault(const points *p, const swl_calibration_fault *fault, const char *only_key, swl_slice only)
 {
     const swl_calibration *c = &p->scan->calibration;
-    size_t first = fault->first;
-    size_t second = fault->second;
+    size_t first = fault->first > fault->second ? fault->first : fault->second;
+    size_t second = fault->first > fault->second ? fault->second : fault->first;
     if (first == second || first >= c->count || second >= c->count) {
         swl_diag_add(p->file->diags, SWL_ERROR, p->file->text, only.at, "%s: %s", only_key, fault->text);
         return;

@@ -199,8 +199,8 @@ static swl_status check_angle(const swl_calibration *c, swl_calibration_fault *f
 {
     double sine = cross(c->along_x, c->along_y) / (length(c->along_x) * length(c->along_y));
     if (!(fabs(sine) >= AXES_SINE_MIN)) {
-        return refuse(fault, 0, c->count - 1, "the points put both axes on one line, or within 5 degrees of each other",
-                      err);
+        return refuse(fault, 0, 0,
+                      "the points of both axes lie on one line, or on lines within 5 degrees of each other", err);
     }
     return SWL_OK;
 }
@@ -272,7 +272,7 @@ static swl_status fit_corners(swl_calibration *c, swl_calibration_fault *fault, 
         return status;
     }
     if (!(flatness(r.pixel, r.count) >= FLATNESS_MIN)) {
-        return refuse(fault, 0, r.count - 1, "all points lie on one line of the picture", err);
+        return refuse(fault, 0, 0, "all points lie on one line of the picture", err);
     }
     double low[2] = {INFINITY, INFINITY};
     double high[2] = {-INFINITY, -INFINITY};
@@ -282,7 +282,7 @@ static swl_status fit_corners(swl_calibration *c, swl_calibration_fault *fault, 
         high[i % 2] = fmax(high[i % 2], r.term[i / 2][i % 2]);
     }
     if (!(high[0] > low[0]) || !(high[1] > low[1])) {
-        return refuse(fault, 0, r.count - 1,
+        return refuse(fault, 0, 0,
                       high[0] > low[0] ? "all points have the same pressure ratio" : "all points have the same flow",
                       err);
     }
@@ -290,7 +290,7 @@ static swl_status fit_corners(swl_calibration *c, swl_calibration_fault *fault, 
         share[i / 2][i % 2] = (r.term[i / 2][i % 2] - low[i % 2]) / (high[i % 2] - low[i % 2]);
     }
     if (!(flatness(share, r.count) >= FLATNESS_MIN)) {
-        return refuse(fault, 0, r.count - 1, "the values of all points lie on one line of the chart", err);
+        return refuse(fault, 0, 0, "the values of all points lie on one line of the chart", err);
     }
     for (size_t k = 0; k < 2 && status == SWL_OK; k++) {
         double f[TERMS_MAX] = {0};

@@ -230,7 +230,7 @@ static void test_refused_axes(void **state)
         c.points[i].px = 200 + 300.0 * (double)i;
         c.points[i].py = 1700 + 7.0 * (double)i;
     }
-    refused(c, 0, 6, "on one line");
+    refused(c, 0, 0, "on one line");
 }
 
 static void test_refused_corners(void **state)
@@ -253,25 +253,25 @@ static void test_refused_corners(void **state)
         c.points[i].px = 100 + 50.0 * (double)i;
         c.points[i].py = 700 - 20.0 * (double)i;
     }
-    refused(c, 0, 4, "one line of the picture");
+    refused(c, 0, 0, "one line of the picture");
     c = good;
     for (size_t i = 0; i < 5; i++) {
         c.points[i].x = 0.1 + 0.01 * (double)i;
         c.points[i].y = 1 + 0.1 * (double)i;
     }
-    refused(c, 0, 4, "one line of the chart");
+    refused(c, 0, 0, "one line of the chart");
     c = good;
     for (size_t i = 0; i < 5; i++) {
         c.points[i].x = 0.1;
         c.points[i].y = 1 + 0.1 * (double)i;
     }
-    refused(c, 0, 4, "same flow");
+    refused(c, 0, 0, "same flow");
     c = good;
     for (size_t i = 0; i < 5; i++) {
         c.points[i].x = 0.1 + 0.01 * (double)i;
         c.points[i].y = 1.5;
     }
-    refused(c, 0, 4, "same pressure ratio");
+    refused(c, 0, 0, "same pressure ratio");
 }
 
 static void test_no_logarithm(void **state)
