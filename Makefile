@@ -101,12 +101,17 @@ docs: all $(BUILD)/tests/published/runner ## bring the documents' examples up to
 	@sh tests/support/docs.sh $(abspath $(PROGRAM)) --update
 
 .PHONY: maps
-maps: $(BUILD)/generate ## compute the invented map tables anew
+maps: $(BUILD)/generate $(BUILD)/scan ## compute the invented map tables anew
 	$(BUILD)/generate roots > maps/roots-185.csv
 	$(BUILD)/generate screw > maps/screw-120.csv
+	$(BUILD)/scan maps/roots-185.ini > maps/roots-185-scan.png
 	$(BUILD)/generate run maps/estate-roots.ini > maps/estate-roots-run.csv
 
 $(BUILD)/generate: maps/generate.c $(STATIC)
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) $< $(STATIC) -o $@ $(PKG_LIBS) -lm
+
+$(BUILD)/scan: maps/scan.c $(STATIC)
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) $< $(STATIC) -o $@ $(PKG_LIBS) -lm
 
@@ -205,7 +210,7 @@ lint: deps-lint ## layering, formatting, cppcheck, clang-tidy, gcc -fanalyzer an
 	@sh tests/support/lint.sh
 
 format: deps-lint ## put the sources into the house format
-	clang-format -i $(LIB_SRC) $(CLI_SRC) $(UNIT_SRC) $(wildcard include/sweptline/*.h src/*/*.h tests/*/*.h tests/bench/*.c tests/published/*.[ch] tests/reference/*.[ch] maps/*.c)
+	clang-format -i $(LIB_SRC) $(CLI_SRC) $(UNIT_SRC) $(wildcard include/sweptline/*.h src/*/*.h tests/*/*.h tests/bench/*.c tests/published/*.[ch] tests/scan/*.c tests/reference/*.[ch] maps/*.c)
 
 # ---- installing --------------------------------------------------------------------------------------------
 
@@ -222,7 +227,7 @@ install: all ## install program, libraries, headers, pkg-config file, man page a
 	install -m 644 docs/sweptline.1 $(DESTDIR)$(PREFIX)/share/man/man1/
 	$(PROGRAM) completion bash > $(DESTDIR)$(PREFIX)/share/bash-completion/completions/sweptline
 	$(PROGRAM) completion zsh > $(DESTDIR)$(PREFIX)/share/zsh/site-functions/_sweptline
-	install -m 644 maps/*.ini maps/*.csv maps/README.md $(DESTDIR)$(PREFIX)/share/sweptline/
+	install -m 644 maps/*.ini maps/*.csv maps/*.png maps/README.md $(DESTDIR)$(PREFIX)/share/sweptline/
 	sed -e 's|@PREFIX@|$(PREFIX)|; s|@VERSION@|$(VERSION)|' docs/sweptline.pc.in > $(DESTDIR)$(PREFIX)/lib/pkgconfig/sweptline.pc
 
 .PHONY: clean

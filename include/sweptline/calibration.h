@@ -30,8 +30,11 @@ typedef struct swl_calibration {
     swl_calibration_point points[SWL_CALIBRATION_POINTS_MAX];
     size_t count;
     double residual_px; /* root of the mean square distance between the points and where the map puts them */
-    double worst_px;    /* the largest of those distances, */
-    size_t worst;       /* of this point */
+    double worst_px;    /* the largest of those distances */
+    /* The point that does not go with the others: without it they fit to rest_px, root of the mean square, a third or
+     * less of what they do without any other. suspect is count where no point stands out like that. */
+    size_t suspect;
+    double rest_px;
 } swl_calibration;
 
 /* What is wrong with the points, and with which two; both are 0 when all are meant. */
@@ -46,7 +49,7 @@ typedef struct swl_calibration_fault {
  * logarithmic axis.
  * Returns: SWL_OK and the rest filled in; SWL_ERR_INPUT with the fault: too few points, a pixel or value given twice,
  * values that do not rise or fall all along an axis, points or values all on a line, axes within 5 degrees of each
- * other; SWL_ERR_MEMORY. Source: model.md (S1) to (S4). Left out: perspective and curved paper. */
+ * other; SWL_ERR_MEMORY. Source: model.md (I1) to (I5). Left out: perspective and curved paper. */
 swl_status swl_calibration_fit(swl_calibration *c, swl_calibration_fault *fault, swl_err *err) SWL_MUST_CHECK;
 
 /* Values at a pixel, and the pixel of values; each is the other's inverse. A value of 0 or below on a logarithmic axis

@@ -278,12 +278,17 @@ static void tell_fault(const points *p, const swl_calibration_fault *fault, cons
 static void tell_doubts(const points *p)
 {
     const swl_calibration *c = &p->scan->calibration;
-    swl_slice worst = p->at[c->worst];
-    if (c->worst_px > RESIDUAL_WARN_PX) {
-        swl_diag_add(p->file->diags, SWL_WARNING, p->file->text, worst.at,
-                     "%s: `%.*s` is the worst of the points, %.1f pixels from where all of them together put it (root "
-                     "mean square of all %.1f); is its pixel or its value wrong?",
-                     p->key_of[c->worst], swl_slice_shown(worst), worst.at, c->worst_px, c->residual_px);
+    if (c->worst_px > RESIDUAL_WARN_PX && c->suspect < c->count) {
+        swl_slice at = p->at[c->suspect];
+        swl_diag_add(p->file->diags, SWL_WARNING, p->file->text, at.at,
+                     "%s: `%.*s` does not go with the others: without it they fit to %.1f pixels (root mean square), "
+                     "with it to %.1f; is its pixel or its value wrong?",
+                     p->key_of[c->suspect], swl_slice_shown(at), at.at, c->rest_px, c->residual_px);
+    } else if (c->worst_px > RESIDUAL_WARN_PX) {
+        swl_diag_add(p->file->diags, SWL_WARNING, p->file->text, p->at[0].at,
+                     "%s: the points do not go together: they are up to %.1f pixels from where all of them put them "
+                     "(root mean square %.1f), and which of them is wrong does not show; read them anew, or more",
+                     p->key_of[0], c->worst_px, c->residual_px);
     }
     if (c->along_y[1] > 0 || c->along_x[0] < 0) {
         swl_diag_add(p->file->diags, SWL_WARNING, p->file->text, p->at[c->count - 1].at,

@@ -40,8 +40,7 @@ void swl_report_scan_text(swl_buf *out, const swl_scan *scan)
         double turned_deg = 0;
         double between_deg = 0;
         angles(c, &turned_deg, &between_deg);
-        swl_buf_printf(out, "%-22sthe chart turned by %.2f degrees%s, its axes at %.2f degrees to each other\n", "",
-                       fabs(turned_deg),
+        swl_buf_printf(out, "%-22sturned by %.2f degrees%s, axes at %.2f degrees to each other\n", "", fabs(turned_deg),
                        fabs(turned_deg) < 0.005 ? ""
                        : turned_deg < 0         ? " clockwise"
                                                 : " anticlockwise",

@@ -94,9 +94,8 @@ void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_scan
     if (blower->map != NULL) {
         text_lines(out, blower, units);
     } else {
-        swl_buf_puts(out,
-                     "\nThere is no table yet, only the picture, so that nothing can be matched: `sweptline trace` "
-                     "makes one.\n");
+        swl_buf_puts(out, "\nThere is no table yet, only the picture, so that nothing can be matched.\n"
+                          "`sweptline trace` makes one.\n");
     }
     swl_buf_puts(out, blower->map != NULL ? "\nFindings on the map\n" : "\nFindings\n");
     if (diags->count == 0) {

@@ -206,13 +206,10 @@ static swl_status check_angle(const swl_calibration *c, swl_calibration_fault *f
 }
 
 /* Keeps the distance of one point from where the fit puts it; residual_px is a sum of squares until the end. */
-static void keep_distance(swl_calibration *c, size_t point, double off_px)
+static void keep_distance(swl_calibration *c, double off_px)
 {
     c->residual_px += off_px * off_px;
-    if (off_px > c->worst_px) {
-        c->worst_px = off_px;
-        c->worst = point;
-    }
+    c->worst_px = fmax(c->worst_px, off_px);
 }
 
 /* Of a point of one axis, against the fit of that axis alone: the other value is free. */
@@ -225,7 +222,7 @@ static void axis_distances(swl_calibration *c, bool is_x, const double base[2], 
             double level = level_of(value, is_x ? c->x_log : c->y_log);
             double dx = isnan(point->px) ? 0 : point->px - base[0] - level * along[0];
             double dy = isnan(point->py) ? 0 : point->py - base[1] - level * along[1];
-            keep_distance(c, i, hypot(dx, dy));
+            keep_distance(c, hypot(dx, dy));
         }
     }
 }
@@ -303,19 +300,56 @@ static swl_status fit_corners(swl_calibration *c, swl_calibration_fault *fault, 
         double px = 0;
         double py = 0;
         swl_calibration_pixel(c, c->points[i].x, c->points[i].y, &px, &py);
-        keep_distance(c, i, hypot(px - c->points[i].px, py - c->points[i].py));
+        keep_distance(c, hypot(px - c->points[i].px, py - c->points[i].py));
     }
     return status == SWL_OK ? check_angle(c, fault, err) : status;
+}
+
+static swl_status fit_all(swl_calibration *c, swl_calibration_fault *fault, swl_err *err)
+{
+    c->residual_px = 0;
+    c->worst_px = 0;
+    c->suspect = c->count;
+    c->rest_px = 0;
+    swl_status status = c->way == SWL_CALIBRATION_CORNERS ? fit_corners(c, fault, err) : fit_axes(c, fault, err);
+    c->residual_px = c->count > 0 ? sqrt(c->residual_px / (double)c->count) : 0;
+    return status;
+}
+
+/* Leaves out each point in turn. Few points bend to a wrong one, so that it is not the one furthest off. */
+static void find_suspect(swl_calibration *c)
+{
+    double best_px = INFINITY;
+    double next_px = INFINITY;
+    size_t suspect = c->count;
+    for (size_t i = 0; i < c->count; i++) {
+        swl_calibration rest = *c;
+        swl_calibration_fault ignored = {0};
+        rest.points[i] = rest.points[--rest.count];
+        if (fit_all(&rest, &ignored, NULL) != SWL_OK) {
+            continue;
+        }
+        if (rest.residual_px < best_px) {
+            next_px = best_px;
+            best_px = rest.residual_px;
+            suspect = i;
+        } else {
+            next_px = fmin(next_px, rest.residual_px);
+        }
+    }
+    if (isfinite(next_px) && 3 * best_px < next_px) {
+        c->suspect = suspect;
+        c->rest_px = best_px;
+    }
 }
 
 swl_status swl_calibration_fit(swl_calibration *c, swl_calibration_fault *fault, swl_err *err)
 {
     swl_gsl_quiet();
-    c->residual_px = 0;
-    c->worst_px = 0;
-    c->worst = 0;
-    swl_status status = c->way == SWL_CALIBRATION_CORNERS ? fit_corners(c, fault, err) : fit_axes(c, fault, err);
-    c->residual_px = c->count > 0 ? sqrt(c->residual_px / (double)c->count) : 0;
+    swl_status status = fit_all(c, fault, err);
+    if (status == SWL_OK) {
+        find_suspect(c);
+    }
     return status;
 }
 

@@ -28,5 +28,7 @@ run "$program" knock maps/estate-roots.ini --out plots --format png
 run "$program" belt maps/estate-roots-belt.ini --out plots --format png,svg
 run "$program" inspect maps/roots-185.ini --out plots --format png,svg
 run "$program" inspect maps/screw-120.ini --out plots --format png,svg
+run "$program" inspect maps/roots-185-scan.ini --over-scan --out plots --format png
+run "$program" chart maps/estate-scan.ini --over-scan --out plots --format png
 run "$program" log maps/estate-roots.ini maps/estate-roots-run.csv --out plots --format png
 [ -n "$quiet" ] || printf '\nThe charts are in plots/. Change blower_pulley in maps/estate-roots.ini and run\n  build/sweptline check maps/estate-roots.ini\n'

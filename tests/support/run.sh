@@ -18,6 +18,7 @@ sh tests/whole/reject.sh "$program" || fail=1
 sh tests/whole/program.sh "$program" || fail=1
 sh tests/whole/site.sh "$program" || fail=1
 sh tests/whole/spread.sh "$program" || fail=1
+sh tests/whole/scan.sh "$program" || fail=1
 sh tests/whole/compare.sh "$program" || fail=1
 sh tests/whole/log.sh "$program" || fail=1
 sh tests/whole/soak.sh "$program" || fail=1

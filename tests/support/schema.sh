@@ -54,6 +54,13 @@ hold docs/schema/soak.json soak maps/estate-roots-water.ini
 hold docs/schema/belt.json belt maps/estate-roots-belt.ini
 hold docs/schema/inspect.json inspect maps/roots-185.ini
 hold docs/schema/inspect.json inspect maps/screw-120.ini
+hold docs/schema/inspect.json inspect maps/roots-185-scan.ini
+cp maps/roots-185-scan.png "$folder"
+sed '/^table/d' maps/roots-185-scan.ini >"$folder/picture.ini"
+hold docs/schema/inspect.json inspect "$folder/picture.ini"
+sed '/^.map/,/^source/d; /^corners/,$d' maps/roots-185-scan.ini >"$folder/alone.ini"
+printf 'x_points = 130: 0, 1130: 1600\ny_points = 780: 1, 120: 2.4\n' >>"$folder/alone.ini"
+hold docs/schema/inspect.json inspect "$folder/alone.ini"
 hold docs/schema/log.json log maps/estate-roots.ini maps/estate-roots-run.csv
 printf 'engine speed [rpm],manifold pressure [kPa]\n3000,45\n4000,46\n' >"$folder/gauge.csv"
 hold docs/schema/log.json log maps/estate-roots.ini "$folder/gauge.csv"

@@ -156,8 +156,41 @@ static void test_residual(void **state)
     put(&u, (swl_calibration_point){.px = NAN, .py = 100, .x = NAN, .y = 2});
     assert_int_equal(swl_calibration_fit(&u, &fault, NULL), SWL_OK);
     swl_near(4, u.worst_px, 1e-9);
-    assert_int_equal(u.worst, 1);
+    assert_int_equal(u.suspect, u.count);
     swl_near(sqrt((4.0 + 16 + 4) / 5), u.residual_px, 1e-9);
+}
+
+/* One wrong point among those that a fit bends to is found where the others are enough to tell; four are not. */
+static void test_suspect(void **state)
+{
+    (void)state;
+    swl_calibration_fault fault = {0};
+    for (size_t wrong = 0; wrong < 5; wrong++) {
+        swl_calibration c = corners(&askew);
+        c.points[wrong].px += 20;
+        assert_int_equal(swl_calibration_fit(&c, &fault, NULL), SWL_OK);
+        assert_int_equal(c.suspect, wrong);
+        swl_near_abs(0, c.rest_px, 1e-7);
+        assert_true(c.residual_px > 3);
+    }
+    for (size_t wrong = 0; wrong < 4; wrong++) {
+        swl_calibration c = corners(&askew);
+        c.count = 4;
+        c.points[wrong].py -= 20;
+        assert_int_equal(swl_calibration_fit(&c, &fault, NULL), SWL_OK);
+        assert_int_equal(c.suspect, 4);
+        swl_near(5, c.worst_px, 1e-9);
+    }
+    for (size_t wrong = 0; wrong < 4; wrong++) {
+        swl_calibration c = along_axes(&level, SWL_CALIBRATION_UPRIGHT, 0.05, 1.0);
+        c.points[wrong].px += 9;
+        assert_int_equal(swl_calibration_fit(&c, &fault, NULL), SWL_OK);
+        assert_int_equal(c.suspect, wrong);
+    }
+    swl_calibration c = along_axes(&level, SWL_CALIBRATION_UPRIGHT, 0.05, 1.0);
+    c.points[5].py += 9;
+    assert_int_equal(swl_calibration_fit(&c, &fault, NULL), SWL_OK);
+    assert_int_equal(c.suspect, c.count);
 }
 
 /* More points than needed, each read with an error of its own: the map is nearer the truth than the readings. */
@@ -290,11 +323,11 @@ static void test_no_logarithm(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_upright),      cmocka_unit_test(test_axes),
-        cmocka_unit_test(test_corners),      cmocka_unit_test(test_order_free),
-        cmocka_unit_test(test_residual),     cmocka_unit_test(test_noise),
-        cmocka_unit_test(test_refused_axes), cmocka_unit_test(test_refused_corners),
-        cmocka_unit_test(test_no_logarithm),
+        cmocka_unit_test(test_upright),         cmocka_unit_test(test_axes),
+        cmocka_unit_test(test_corners),         cmocka_unit_test(test_order_free),
+        cmocka_unit_test(test_residual),        cmocka_unit_test(test_noise),
+        cmocka_unit_test(test_suspect),         cmocka_unit_test(test_refused_axes),
+        cmocka_unit_test(test_refused_corners), cmocka_unit_test(test_no_logarithm),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
