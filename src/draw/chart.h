@@ -33,6 +33,9 @@ void swl_measured_curve(const swl_panel *panel, const swl_chart *chart, int meas
 void swl_measured_map_span(const swl_chart *chart, double *flow_m3_s, double *low, double *high);
 void swl_measured_map(const swl_panel *panel, const swl_chart *chart);
 
+/* Frame, ticks, numbers and titles of the map. */
+void swl_map_axes_draw(const swl_panel *panel, const swl_chart *chart);
+
 /* The picture of the unit's own chart in the map's place: its axes for a box, itself with what tells the calibration,
  * and the values along the edges of the calibrated frame. grid: lines across the picture and a cross at each point. */
 swl_panel swl_scan_panel(swl_canvas *canvas, const swl_scan *scan, swl_rect box);

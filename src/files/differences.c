@@ -129,7 +129,6 @@ static bool same(const swl_build *a, const swl_build *b, const swl_key *key)
     case KEY_BELT:
         return strcmp(a->drive.belt_profile, b->drive.belt_profile) == 0 && a->drive.belt_ribs == b->drive.belt_ribs;
     case KEY_FILE:
-    case KEY_PLACED:
         return same_unit(&a->blower, &b->blower);
     case KEY_OWN:
     case KEY_LATER:
@@ -339,7 +338,6 @@ static void put_value(swl_buf *out, const swl_key *key, const swl_build *const *
         }
         break;
     case KEY_FILE:
-    case KEY_PLACED:
         swl_buf_puts(out, build->blower.name);
         break;
     /* Of the belt's sections, which are not in the table of a build's keys. */
