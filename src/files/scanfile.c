@@ -201,6 +201,20 @@ static void read_scale(points *p, swl_slice scale, bool *is_log)
     }
 }
 
+static void refuse_x_axis(points *p, swl_slice at)
+{
+    swl_buf words = {0};
+    swl_buf_puts(&words,
+                 "`flow [UNIT]`, with `, linear` or `, logarithmic` behind it, is accepted; the unit is that on "
+                 "the chart, of a volume flow (");
+    swl_dim_units(SWL_DIM_VOLUME_FLOW, &words);
+    swl_buf_puts(&words, ") or of a mass flow (");
+    swl_dim_units(SWL_DIM_MASS_FLOW, &words);
+    swl_buf_puts(&words, ")");
+    refuse(p, at, swl_buf_text(&words));
+    swl_buf_free(&words);
+}
+
 static void read_x_axis(points *p, swl_slice value)
 {
     swl_scan *scan = p->scan;
@@ -214,7 +228,7 @@ static void read_x_axis(points *p, swl_slice value)
     const char *open = memchr(name.at, '[', name.len);
     if (open == NULL || name.at[name.len - 1] != ']' ||
         !swl_head_is(swl_slice_trim((swl_slice){name.at, (size_t)(open - name.at)}), "flow")) {
-        refuse(p, value, form);
+        refuse_x_axis(p, value);
         return;
     }
     swl_slice unit = swl_slice_trim((swl_slice){open + 1, (size_t)(name.at + name.len - open) - 2});
@@ -223,7 +237,7 @@ static void read_x_axis(points *p, swl_slice value)
     bool is_volume = swl_unit_read(unit, SWL_DIM_VOLUME_FLOW, &scan->x_factor, &offset, &fault);
     scan->x_is_mass = !is_volume && swl_unit_read(unit, SWL_DIM_MASS_FLOW, &scan->x_factor, &offset, &fault);
     if (!is_volume && !scan->x_is_mass) {
-        refuse(p, unit.len > 0 ? unit : value, form);
+        refuse_x_axis(p, unit.len > 0 ? unit : value);
         return;
     }
     (void)snprintf(scan->x_unit, sizeof scan->x_unit, "%.*s", (int)unit.len, unit.at);
