@@ -218,10 +218,6 @@ static void refuse_x_axis(points *p, swl_slice at)
 static void read_x_axis(points *p, swl_slice value)
 {
     swl_scan *scan = p->scan;
-    static const char form[] =
-        "`flow [UNIT]`, with `, linear` or `, logarithmic` behind it, is accepted; the unit is "
-        "that on the chart, of a volume flow (m3/s, m3/h, L/s, L/min, ft3/min, cfm) or of a mass "
-        "flow (kg/s, g/s, kg/h, lb/min, lb/h)";
     p->key = "x_axis";
     swl_slice rest = value;
     swl_slice name = split_outside(&rest, ',');
