@@ -48,10 +48,9 @@ static const swl_key unit_keys[] = {
      SWL_NOTE_MAX},
 
     {"scan", "image", KEY_FILE, 0, 0, 0, 0, "the name of a PNG file", NULL, KEY_REQUIRED, 0},
-    {"scan", "x_axis", KEY_OWN, 0, 0, 0, 0, "flow [UNIT], linear or flow [UNIT], logarithmic", NULL, KEY_REQUIRED,
+    {"scan", "x_axis", KEY_OWN, 0, 0, 0, 0, "flow [UNIT], linear or flow [UNIT], logarithmic", NULL, KEY_REQUIRED, 0},
+    {"scan", "y_axis", KEY_OWN, 0, 0, 0, 0, "pressure ratio, linear or pressure ratio, logarithmic", NULL, KEY_REQUIRED,
      0},
-    {"scan", "y_axis", KEY_OWN, 0, 0, 0, 0, "pressure ratio, linear or pressure ratio, logarithmic", NULL,
-     KEY_REQUIRED, 0},
     {"scan", "x_points", KEY_OWN, 0, 0, 0, 0, "PIXEL: VALUE, PIXEL: VALUE, ...", NULL, 0, 0},
     {"scan", "y_points", KEY_OWN, 0, 0, 0, 0, "PIXEL: VALUE, PIXEL: VALUE, ...", NULL, 0, 0},
     {"scan", "corners", KEY_OWN, 0, 0, 0, 0, "(ACROSS, DOWN): FLOW at RATIO, ...", NULL, 0, 0},
