@@ -209,7 +209,9 @@ swl_status swl_image_read(const void *bytes, size_t size, swl_image *image, swl_
         size_t count = (size_t)image->width * (size_t)image->height;
         on_white(image->rgb, count);
         unsigned char *smaller = realloc(image->rgb, 3 * count);
-        image->rgb = smaller != NULL ? smaller : image->rgb;
+        if (smaller != NULL) {
+            image->rgb = smaller;
+        }
     }
     return SWL_OK;
 }
