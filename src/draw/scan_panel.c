@@ -136,10 +136,9 @@ static void frame_values(frame *f, int k, bool is_log, double scale, int most)
     } else {
         swl_ticks ticks = swl_ticks_for(high - low, most);
         f->decimals[k] = ticks.decimals;
-        for (double n = ceil(low / ticks.step - 1e-9); n * ticks.step <= high + 1e-9 * ticks.step; n++) {
-            if (f->count[k] < VALUES_MAX) {
-                f->shown[k][f->count[k]++] = n * ticks.step;
-            }
+        long last = lround(floor(high / ticks.step + 1e-9));
+        for (long n = lround(ceil(low / ticks.step - 1e-9)); n <= last && f->count[k] < VALUES_MAX; n++) {
+            f->shown[k][f->count[k]++] = (double)n * ticks.step;
         }
     }
     for (int i = 0; i < f->count[k]; i++) {

@@ -6,8 +6,7 @@
 #include <string.h>
 
 #define RESIDUAL_WARN_PX 3.0
-#define FLOW_MAX_SI 20.0
-#define RATIO_MAX 20.0
+#define VALUE_MAX 20.0 /* m3/s, kg/s or a pressure ratio */
 
 static const char axis_form[] = "PIXEL: VALUE, PIXEL: VALUE, ... is accepted, PIXEL being 120, or (120, 840) for both "
                                 "coordinates, counted from the top left corner";
@@ -107,12 +106,11 @@ static bool read_value(points *p, swl_slice word, bool is_x, double *to)
         }
     }
     bool is_log = is_x ? scan->calibration.x_log : scan->calibration.y_log;
-    double most = is_x ? FLOW_MAX_SI : RATIO_MAX;
     if (quantity.half_width > 0) {
         refuse(p, word, "a value without +- is accepted");
         return false;
     }
-    if (!(quantity.value >= 0 && quantity.value <= most) || (is_log && quantity.value == 0)) {
+    if (!(quantity.value >= 0 && quantity.value <= VALUE_MAX) || (is_log && quantity.value == 0)) {
         refuse(p, word,
                is_log ? "the axis is logarithmic, so that only a value above 0 has a place on it"
                : is_x ? "a flow of 0 to 20 m3/s or kg/s is accepted"
