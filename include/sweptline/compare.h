@@ -95,6 +95,8 @@ typedef struct swl_compare_build {
     double fitted_m; /* blower pulley, outside diameter, as given */
     bool solved;
     swl_pulley_found found;         /* of the wish; stop is SWL_STOP_FOUND as fitted */
+    double solved_rpm;              /* engine speed at which it gives the wish; NAN as fitted */
+    bool solved_on_map;             /* false when that point is outside the map: then all rests on its held edge */
     char failure[SWL_ERR_TEXT_MAX]; /* why there is no operating line with that pulley */
     swl_compare_value at[SWL_COMPARE_SPEEDS_MAX][SWL_COMPARE_VALUES];
     swl_compare_value figures[SWL_FIGURES];
@@ -132,7 +134,8 @@ void swl_compare_free(swl_compare *compare);
 /* Whether two values differ by more than the quantity's resolution; false when one of them is NAN. */
 bool swl_compare_differ(const swl_compare_quantity *quantity, double a, double b);
 /* Returns: which of the values is better than every other by more than the resolution; count when none is, when
- * the best rests on a point outside its map, when neither direction is better, or when fewer than two are there. */
+ * the best rests on a point outside its map, when neither direction is better, when one is NAN, or of fewer than two.
+ */
 size_t swl_compare_best(const swl_compare_quantity *quantity, const swl_compare_value *const *values, size_t count);
 
 #endif

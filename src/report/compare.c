@@ -64,8 +64,12 @@ static void put_build(swl_buf *out, const swl_compare_report *report, size_t i, 
         swl_buf_puts(out, " blower pulley");
     } else {
         /* Two digits more than is turned on a lathe, so that the figures below follow from it. */
-        swl_buf_printf(out, "%.*f %s blower pulley, solved (fitted ", length.decimals + 2,
+        swl_buf_printf(out, "%.*f %s blower pulley, solved ", length.decimals + 2,
                        build->drive.d_blower_m * length.scale, length.unit);
+        if (!one->solved_on_map) {
+            swl_buf_printf(out, "OFF ITS MAP* at %.0f rpm ", one->solved_rpm);
+        }
+        swl_buf_puts(out, "(fitted ");
         swl_report_value(out, one->fitted_m, SWL_SHOW_LENGTH, units);
         swl_buf_puts(out, ")");
     }

@@ -75,6 +75,8 @@ static json_t *json_build(const swl_compare *compare, size_t build, const char *
     bad |= put(o, "crank_pulley_m", swl_json_number(one->build.drive.d_crank_m));
     bad |= put(o, "blower_pulley_m", swl_json_number(solved ? one->build.drive.d_blower_m : (double)NAN));
     bad |= put(o, "fitted_blower_pulley_m", swl_json_number(one->fitted_m));
+    bad |= put(o, "solved_at_speed_rpm", swl_json_number(one->solved_rpm));
+    bad |= put(o, "solved_on_map", isnan(one->solved_rpm) ? json_null() : json_boolean(one->solved_on_map));
     bad |= put(o, "drive_ratio", swl_json_number(solved ? one->check.drive_ratio : (double)NAN));
     swl_report_compare_failure(&why, compare, build, SWL_UNITS_SI);
     bad |= put(o, "failure", solved ? json_null() : json_string(swl_buf_text(&why)));

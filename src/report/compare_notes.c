@@ -147,6 +147,39 @@ static void put_outside(swl_buf *out, const swl_compare *compare, size_t figure)
     }
 }
 
+/* How far off the others are: one figure where the nearest and the furthest read alike. */
+static void put_away(swl_buf *out, const swl_compare_quantity *quantity, double nearest, double furthest,
+                     swl_units units)
+{
+    swl_buf near_text = {0};
+    swl_buf far_text = {0};
+    put_change(&near_text, nearest, quantity->show, units);
+    put_change(&far_text, furthest, quantity->show, units);
+    swl_buf_puts(out, swl_buf_text(&near_text));
+    if (strcmp(swl_buf_text(&near_text), swl_buf_text(&far_text)) != 0) {
+        swl_buf_printf(out, " to %s", swl_buf_text(&far_text));
+    }
+    out->failed = out->failed || near_text.failed || far_text.failed;
+    swl_buf_free(&near_text);
+    swl_buf_free(&far_text);
+}
+
+/* Who has no such figure, and so may be better or worse than all. */
+static void put_without(swl_buf *out, const swl_compare *compare, size_t figure)
+{
+    bool in[SWL_COMPARE_MOST] = {false};
+    size_t n = 0;
+    for (size_t i = 0; i < compare->count; i++) {
+        in[i] = compare->builds[i].solved && isnan(compare->builds[i].figures[figure].value);
+        n += in[i];
+    }
+    if (n > 0) {
+        swl_buf_puts(out, " ");
+        put_letters(out, in, compare->count);
+        swl_buf_puts(out, n == 1 ? " has no such figure." : " have no such figure.");
+    }
+}
+
 /* One sentence on one figure. words: what the better build has, as "the lower highest discharge temperature".
  * Returns: whether it tells a difference. */
 static bool sentence(swl_notes *summary, const swl_compare *compare, size_t figure, const char *title,
@@ -187,14 +220,11 @@ static bool sentence(swl_notes *summary, const swl_compare *compare, size_t figu
         swl_buf_printf(&text, r.alike == 1 ? " is %s than the others, " : " are %s and not to be told apart, ", better);
         put_figure(&text, quantity, best, units);
         swl_buf_printf(&text, "; the other%s ", r.count - r.alike == 1 ? " is" : "s are");
-        put_change(&text, fabs(compare->builds[r.order[r.alike]].figures[figure].value - best->value), quantity->show,
-                   units);
-        if (r.count - r.alike > 1) {
-            swl_buf_puts(&text, " to ");
-            put_change(&text, fabs(worst->value - best->value), quantity->show, units);
-        }
+        put_away(&text, quantity, fabs(compare->builds[r.order[r.alike]].figures[figure].value - best->value),
+                 fabs(worst->value - best->value), units);
         swl_buf_puts(&text, " away.");
     }
+    put_without(&text, compare, figure);
     put_outside(&text, compare, figure);
     swl_notes_add(summary, "%s", swl_buf_text(&text));
     summary->failed = summary->failed || text.failed;
@@ -266,6 +296,20 @@ static void summary_boost(swl_notes *summary, const swl_compare *compare, swl_un
     swl_buf_free(&text);
 }
 
+/* A pulley that was solved where the map's edge is held. */
+static void summary_solved(swl_notes *summary, const swl_compare *compare)
+{
+    for (size_t i = 0; i < compare->count; i++) {
+        const swl_compare_build *one = &compare->builds[i];
+        if (one->solved && !one->solved_on_map) {
+            swl_notes_add(summary,
+                          "The pulley of %c is solved on a point outside its map, at %.0f rpm, where the map's edge is "
+                          "held: the pulley, and with it every figure of %c, is a guide only.",
+                          letter(i), one->solved_rpm, letter(i));
+        }
+    }
+}
+
 static void summary_outside(swl_notes *summary, const swl_compare *compare)
 {
     for (size_t i = 0; i < compare->count; i++) {
@@ -303,6 +347,7 @@ void swl_notes_compare_summary(swl_notes *summary, const swl_compare_report *rep
             swl_buf_free(&why);
         }
     }
+    summary_solved(summary, compare);
     bool any = false;
     for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
         any = sentence(summary, compare, rows[k].figure, rows[k].title, rows[k].better, units) || any;

@@ -201,6 +201,23 @@ static swl_status figures_shares(swl_compare_build *one, double level_frac, swl_
     return SWL_OK;
 }
 
+/* The point that the pulley was solved on. */
+static swl_status solved_on(const swl_compare *compare, swl_compare_build *one, swl_err *err)
+{
+    const swl_compare_wish *wish = &compare->wish;
+    const swl_compare_value *peak = &one->figures[SWL_FIGURE_BOOST];
+    one->solved_rpm = wish->goal == SWL_COMPARE_FLOW ? one->build.engine.speed_limit_rpm
+                      : isnan(wish->engine_rpm)      ? peak->engine_rpm
+                                                     : wish->engine_rpm;
+    swl_match *match = swl_match_new(&one->build, err);
+    if (match == NULL) {
+        return SWL_ERR_MEMORY;
+    }
+    one->solved_on_map = swl_match_point(match, one->solved_rpm).map_where == SWL_MAP_INSIDE;
+    swl_match_free(match);
+    return SWL_OK;
+}
+
 static swl_status solve_speeds(const swl_compare *compare, swl_compare_build *one, swl_err *err)
 {
     swl_match *match = swl_match_new(&one->build, err);
@@ -240,7 +257,10 @@ static swl_status solve_build(const swl_compare *compare, swl_compare_build *one
     one->solved = true;
     figures_line(one);
     figures_limits(one);
-    return solve_speeds(compare, one, err);
+    if (compare->wish.goal != SWL_COMPARE_AS_FITTED) {
+        status = solved_on(compare, one, err);
+    }
+    return status == SWL_OK ? solve_speeds(compare, one, err) : status;
 }
 
 /* Nothing is solved outside a rev range. */
@@ -281,7 +301,8 @@ static swl_status speeds_check(const swl_build *const *builds, size_t count, con
 
 static void build_begin(swl_compare_build *one, const swl_build *given)
 {
-    *one = (swl_compare_build){.build = *given, .fitted_m = given->drive.d_blower_m};
+    *one = (swl_compare_build){
+        .build = *given, .fitted_m = given->drive.d_blower_m, .solved_rpm = NAN, .solved_on_map = true};
     for (size_t q = 0; q < SWL_FIGURES; q++) {
         one->figures[q] = none;
     }
@@ -343,23 +364,21 @@ bool swl_compare_differ(const swl_compare_quantity *quantity, double a, double b
 size_t swl_compare_best(const swl_compare_quantity *quantity, const swl_compare_value *const *values, size_t count)
 {
     size_t best = count;
-    size_t there = 0;
     for (size_t i = 0; i < count && quantity->better != SWL_BETTER_NEITHER; i++) {
         double value = values[i]->value;
+        /* What is not known of one may be better than all. */
         if (isnan(value)) {
-            continue;
+            return count;
         }
-        there++;
         bool more = best < count && value > values[best]->value;
         bool less = best < count && value < values[best]->value;
         best = best == count || (quantity->better == SWL_BETTER_MORE ? more : less) ? i : best;
     }
-    if (there < 2 || !values[best]->on_map) {
+    if (count < 2 || best == count || !values[best]->on_map) {
         return count;
     }
     for (size_t i = 0; i < count; i++) {
-        if (i != best && !isnan(values[i]->value) &&
-            !swl_compare_differ(quantity, values[i]->value, values[best]->value)) {
+        if (i != best && !swl_compare_differ(quantity, values[i]->value, values[best]->value)) {
             return count;
         }
     }

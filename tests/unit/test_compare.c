@@ -286,6 +286,74 @@ static void speeds_and_counts_are_held(void **state)
     swl_build_free(&build);
 }
 
+/* A unit without a stated limit has no margin: then none is best, and who lacks it is said. Four builds whose others
+ * are alike are told in one figure. */
+static void a_missing_figure_is_told(void **state)
+{
+    (void)state;
+    swl_build roots = test_build_load("maps/estate-roots.ini");
+    swl_build without = roots;
+    swl_build slower = roots;
+    without.blower.continuous_rpm = NAN;
+    slower.drive.d_blower_m *= 1.1;
+    const swl_build *builds[] = {&roots, &without, &slower, &roots};
+    swl_compare compare;
+    swl_differences differences;
+    assert_int_equal(swl_compare_run(builds, 4, &as_fitted, speeds_rpm, 3, &compare, NULL), SWL_OK);
+    assert_int_equal(swl_build_differences(builds, 4, SWL_UNITS_SI, &differences, NULL), SWL_OK);
+    const swl_compare_value *values[4];
+    for (size_t i = 0; i < 4; i++) {
+        values[i] = &compare.builds[i].figures[SWL_FIGURE_SPEED_MARGIN];
+    }
+    assert_int_equal(swl_compare_best(&swl_compare_figures[SWL_FIGURE_SPEED_MARGIN], values, 4), 4);
+    swl_notes summary = {0};
+    const swl_compare_report report = {.compare = &compare, .differences = &differences};
+    swl_notes_compare_summary(&summary, &report, SWL_UNITS_SI);
+    assert_true(says(&summary, " B has no such figure."));
+    assert_true(says(&summary, " points away."));
+    assert_false(says(&summary, "points to "));
+    swl_notes_free(&summary);
+    swl_differences_free(&differences);
+    swl_compare_free(&compare);
+    swl_build_free(&roots);
+}
+
+/* The point a pulley is solved on may be one where the map's edge is held. */
+static void a_pulley_solved_off_its_map_is_told(void **state)
+{
+    (void)state;
+    swl_build roots = test_build_load("maps/estate-roots.ini");
+    swl_build screw = test_build_load("maps/estate-screw.ini");
+    const swl_compare_wish wishes[] = {
+        {.goal = SWL_COMPARE_BOOST, .value = 60e3, .engine_rpm = NAN},
+        {.goal = SWL_COMPARE_BOOST, .value = 200e3, .engine_rpm = 4000},
+    };
+    for (size_t w = 0; w < 2; w++) {
+        swl_compare compare;
+        run(&roots, &screw, &wishes[w], &compare);
+        bool off = w == 1;
+        assert_int_equal(compare.builds[0].solved_on_map, !off);
+        if (off) {
+            swl_near(4000, compare.builds[0].solved_rpm, 0);
+        }
+        swl_notes summary = summary_of(&compare, &roots, &screw);
+        assert_int_equal(says(&summary, "The pulley of A is solved on a point outside its map, at 4000 rpm"), off);
+        swl_notes_free(&summary);
+        swl_buf text = {0};
+        const char *const files[] = {"a.ini", "b.ini"};
+        const swl_differences differences = {0};
+        const swl_notes none = {0};
+        const swl_compare_report report = {
+            .compare = &compare, .files = files, .differences = &differences, .summary = &none, .notes = &none};
+        swl_report_compare_text(&text, &report, SWL_UNITS_SI, false);
+        assert_int_equal(strstr(swl_buf_text(&text), "solved OFF ITS MAP* at 4000 rpm (fitted 92.0 mm)") != NULL, off);
+        swl_buf_free(&text);
+        swl_compare_free(&compare);
+    }
+    swl_build_free(&roots);
+    swl_build_free(&screw);
+}
+
 /* best is the better by more than the resolution, on its map, and of two at least. */
 static void best_wants_a_difference(void **state)
 {
@@ -296,18 +364,25 @@ static void best_wants_a_difference(void **state)
     swl_compare_value b = {.value = 401.5, .on_map = true};
     swl_compare_value c = {.value = NAN, .on_map = true};
     const swl_compare_value *values[] = {&a, &b, &c};
-    assert_int_equal(swl_compare_best(less, values, 3), 0);
-    assert_int_equal(swl_compare_best(more, values, 3), 3);
-    assert_int_equal(swl_compare_best(&swl_compare_values[SWL_COMPARE_RATIO], values, 3), 3);
+    assert_int_equal(swl_compare_best(less, values, 2), 0);
+    assert_int_equal(swl_compare_best(more, values, 2), 2);
+    assert_int_equal(swl_compare_best(&swl_compare_values[SWL_COMPARE_RATIO], values, 2), 2);
     b.value = 401;
-    assert_int_equal(swl_compare_best(less, values, 3), 3);
+    assert_int_equal(swl_compare_best(less, values, 2), 2);
     b.value = 410;
+    assert_int_equal(swl_compare_best(more, values, 2), 1);
+    /* A third that has no value may be better than both. */
+    assert_int_equal(swl_compare_best(more, values, 3), 3);
+    assert_int_equal(swl_compare_best(less, values, 3), 3);
+    c.value = 405;
     assert_int_equal(swl_compare_best(more, values, 3), 1);
+    assert_int_equal(swl_compare_best(less, values, 3), 0);
     b.on_map = false;
     assert_int_equal(swl_compare_best(more, values, 3), 3);
     assert_int_equal(swl_compare_best(less, values, 3), 0);
     b.value = NAN;
-    assert_int_equal(swl_compare_best(less, values, 3), 3);
+    assert_int_equal(swl_compare_best(less, values, 2), 2);
+    assert_int_equal(swl_compare_best(less, values, 1), 1);
     assert_false(swl_compare_differ(less, 1, NAN));
 }
 
@@ -427,6 +502,7 @@ int main(void)
         cmocka_unit_test(builds_alike_have_no_difference), cmocka_unit_test(order_mirrors),
         cmocka_unit_test(solved_builds_give_the_goal),     cmocka_unit_test(what_cannot_be_given_is_told),
         cmocka_unit_test(speeds_and_counts_are_held),      cmocka_unit_test(best_wants_a_difference),
+        cmocka_unit_test(a_missing_figure_is_told),        cmocka_unit_test(a_pulley_solved_off_its_map_is_told),
         cmocka_unit_test(differences_are_told_key_by_key), cmocka_unit_test(random_builds),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
