@@ -66,12 +66,19 @@ swl_status swl_unit_load(const swl_source *source, const char *path, swl_blower 
 swl_status swl_blower_load(const swl_source *source, const char *path, swl_blower *blower, swl_diags *diags,
                            swl_err *err) SWL_MUST_CHECK;
 
+/* Reads one value as an option gives it, with its unit; of a speed rpm may be left out.
+ * Given: the option's name for messages, what is accepted in words.
+ * Returns: SWL_OK; SWL_ERR_USAGE with what was read and what is accepted. */
+swl_status swl_option_value_read(const char *option, const char *given, swl_dim dim, double low, double high,
+                                 const char *accepted, double *value, swl_err *err) SWL_MUST_CHECK;
+
 /* Reads pulley sizes as a command line gives them: FROM:TO:STEP, a list with commas, or the name of a CSV file whose
  * first column is headed by a unit of length.
- * Given: room for SWL_PULLEY_SIZES_MAX sizes in metres. Returns: SWL_OK with them smallest first, each once;
- * SWL_ERR_USAGE or SWL_ERR_INPUT with what was read and what is accepted; SWL_ERR_READ; SWL_ERR_MEMORY. */
-swl_status swl_sizes_read(const swl_source *source, const char *given, double *d_m, size_t *count,
-                          swl_err *err) SWL_MUST_CHECK;
+ * Given: the option's name, --blower or --crank; room for SWL_PULLEY_SIZES_MAX sizes in metres. A warning goes to diags
+ * where a file's head names the other pulley. Returns: SWL_OK with them smallest first, each once; SWL_ERR_USAGE or
+ * SWL_ERR_INPUT with what was read and what is accepted; SWL_ERR_READ; SWL_ERR_MEMORY. */
+swl_status swl_sizes_read(const swl_source *source, const char *option, const char *given, double *d_m, size_t *count,
+                          swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
 
 /* Reads sites as a command line gives them: one or more with semicolons between, each the name of a ready set
  * (`hot day`), values with commas between (`35 degC, 1500 m, 40 %`), the same behind a name and a colon, or the name of

@@ -296,6 +296,13 @@ static int read_files(const cli_command *command, int count, char **names, cli_o
     }
     if (!options->formats[0] && !options->formats[1] && !options->formats[2]) {
         options->formats[0] = (command->takes & CLI_ALWAYS_DRAWS) != 0;
+        if (options->of_picture != NULL && !options->formats[0]) {
+            (void)fprintf(stderr,
+                          "sweptline %s: --%s goes with --format, as --format png; without it this command draws no "
+                          "picture\n",
+                          command->name, options->of_picture);
+            return 2;
+        }
     }
     return 0;
 }
@@ -325,6 +332,8 @@ int cli_args(const cli_command *command, int argc, char **argv, cli_options *opt
             (void)snprintf(word, sizeof word, "--%s", row->name);
             return not_an_option(command, word);
         }
+        bool drawn = row->group == CLI_DRAWS || row->group == CLI_ONLY;
+        options->of_picture = drawn && row->kind != OPTION_FORMAT ? row->name : options->of_picture;
         int bad = read_option(command, row, optarg, options);
         if (bad != 0) {
             return bad;

@@ -23,6 +23,7 @@ typedef struct cli_options {
     bool formats[3];
     swl_picture picture;
     bool size_given;
+    const char *of_picture; /* the last option given that only a picture heeds */
     bool sensitivity;
     const char *blower; /* sizes of a pulley */
     const char *crank;
@@ -113,6 +114,10 @@ void cli_inputs_free(cli_inputs *inputs);
  * is to be given when this fails. */
 swl_status cli_put_on_site(const cli_options *options, const swl_source *source, swl_build *build, swl_diags *diags,
                            const char **at_fault, swl_err *err);
+
+/* What pulley and compare solve for: a boost in Pa, a mass flow in kg/s. No blower is chosen to make none. */
+swl_status cli_read_boost(const cli_options *options, double *boost_pa, swl_err *err);
+swl_status cli_read_flow(const cli_options *options, double *mdot_kg_s, swl_err *err);
 
 /* Prints findings and an error to standard error. Returns: the exit status for it. */
 int cli_fail(const swl_diags *diags, const swl_err *err, const char *file);

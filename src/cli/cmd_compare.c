@@ -108,18 +108,18 @@ static swl_status load(job *j, swl_err *err)
     return SWL_OK;
 }
 
-static swl_status read_value(const char *option, const char *given, swl_dim dim, double low, double high,
-                             const char *accepted, double *value, swl_err *err)
+/* Nothing is solved outside a rev range. */
+static swl_status speed_held(const job *j, const char *option, const char *given, double rpm, swl_err *err)
 {
-    swl_quantity quantity = {0};
-    swl_fault fault = {0};
-    if (!swl_quantity_read(swl_slice_of(given), dim, &quantity, &fault)) {
-        return swl_err_set(err, SWL_ERR_USAGE, "%s: %s", option, fault.text);
+    for (size_t i = 0; i < j->count; i++) {
+        const swl_engine *engine = &j->built[i]->engine;
+        if (!(rpm >= engine->speed_from_rpm && rpm <= engine->speed_limit_rpm)) {
+            return swl_err_set(err, SWL_ERR_USAGE,
+                               "%s: read `%s`; an engine speed of %.6g rpm lies outside the rev range of `%s`, for "
+                               "which %.6g rpm to %.6g rpm is accepted",
+                               option, given, rpm, j->built[i]->name, engine->speed_from_rpm, engine->speed_limit_rpm);
+        }
     }
-    if (!(quantity.value >= low && quantity.value <= high)) {
-        return swl_err_set(err, SWL_ERR_USAGE, "%s: read `%s`; %s is accepted", option, given, accepted);
-    }
-    *value = quantity.value;
     return SWL_OK;
 }
 
@@ -135,17 +135,15 @@ static swl_status read_wish(const cli_options *options, swl_compare_wish *wish, 
     swl_status status = SWL_OK;
     if (options->boost != NULL) {
         wish->goal = SWL_COMPARE_BOOST;
-        status = read_value("--boost", options->boost, SWL_DIM_PRESSURE, 1e3, 7e5,
-                            "1 kPa to 700 kPa above site pressure", &wish->value, err);
+        status = cli_read_boost(options, &wish->value, err);
     }
     if (status == SWL_OK && options->at != NULL) {
-        status =
-            read_value("--at", options->at, SWL_DIM_SPEED, 100, 30000, "100 rpm to 30000 rpm", &wish->engine_rpm, err);
+        status = swl_option_value_read("--at", options->at, SWL_DIM_SPEED, 100, 30000, "100 rpm to 30000 rpm",
+                                       &wish->engine_rpm, err);
     }
     if (options->manifold_flow != NULL) {
         wish->goal = SWL_COMPARE_FLOW;
-        status = read_value("--manifold-flow", options->manifold_flow, SWL_DIM_MASS_FLOW, 1e-3, 10, "1 g/s to 10 kg/s",
-                            &wish->value, err);
+        status = cli_read_flow(options, &wish->value, err);
     }
     return status;
 }
@@ -182,6 +180,12 @@ static swl_status read_speeds(job *j, swl_err *err)
             return refuse_speeds(j->options, err);
         }
         j->speeds_rpm[j->speed_count++] = speed.value;
+    }
+    for (size_t k = 0; k < j->speed_count; k++) {
+        swl_status status = speed_held(j, "--speeds", j->options->speeds, j->speeds_rpm[k], err);
+        if (status != SWL_OK) {
+            return status;
+        }
     }
     return SWL_OK;
 }
@@ -230,6 +234,9 @@ static swl_status job_open(job *j, const cli_options *options, swl_err *err)
     }
     if (status == SWL_OK) {
         status = load(j, err);
+    }
+    if (status == SWL_OK && options->at != NULL) {
+        status = speed_held(j, "--at", options->at, j->wish.engine_rpm, err);
     }
     if (status == SWL_OK) {
         status = read_speeds(j, err);

@@ -26,17 +26,6 @@ static swl_pulley_speeds default_speeds(const swl_engine *engine)
                                .count = SWL_PULLEY_SPEEDS};
 }
 
-static swl_status read_wish(const char *option, const char *given, swl_dim dim, double *value, swl_err *err)
-{
-    swl_quantity quantity = {0};
-    swl_fault fault = {0};
-    if (!swl_quantity_read(swl_slice_of(given), dim, &quantity, &fault)) {
-        return swl_err_set(err, SWL_ERR_USAGE, "%s: %s", option, fault.text);
-    }
-    *value = quantity.value;
-    return SWL_OK;
-}
-
 /* The weights are kept by whoever runs the study. */
 static swl_status wish_island(const cli_options *options, const swl_source *source, const swl_engine *engine,
                               swl_pulley_study *study, swl_curve **weights, swl_diags *diags, swl_err *err)
@@ -52,19 +41,18 @@ static swl_status wish_island(const cli_options *options, const swl_source *sour
     return status;
 }
 
-static swl_status wish_boost(const cli_options *options, swl_pulley_study *study, swl_err *err)
+static swl_status wish_boost(const cli_options *options, const swl_engine *engine, swl_pulley_study *study,
+                             swl_err *err)
 {
     swl_pulley_wish *wish = &study->wishes[study->wish_count];
-    swl_status status = read_wish("--boost", options->boost, SWL_DIM_PRESSURE, &wish->value, err);
+    swl_status status = cli_read_boost(options, &wish->value, err);
     wish->goal = SWL_GOAL_BOOST_PEAK;
     wish->words = "Size for boost at its peak";
     if (status == SWL_OK && options->at != NULL) {
-        status = read_wish("--at", options->at, SWL_DIM_SPEED, &wish->engine_rpm, err);
+        size_t count = 0;
+        status = swl_speeds_read("--at", options->at, engine, 1, &wish->engine_rpm, &count, err);
         wish->goal = SWL_GOAL_BOOST_AT;
         wish->words = "Size for boost at one engine speed";
-    }
-    if (status == SWL_OK && options->at != NULL && !(wish->engine_rpm >= 100 && wish->engine_rpm <= 30000)) {
-        status = swl_err_set(err, SWL_ERR_USAGE, "--at: read `%s`; 100 rpm to 30000 rpm is accepted", options->at);
     }
     study->wish_count++;
     return status;
@@ -76,19 +64,20 @@ static swl_status read_wishes(const cli_options *options, const swl_source *sour
 {
     swl_status status = SWL_OK;
     if (options->boost != NULL) {
-        status = wish_boost(options, study, err);
+        status = wish_boost(options, &build->engine, study, err);
     } else if (options->at != NULL) {
         return swl_err_set(err, SWL_ERR_USAGE, "--at goes with --boost");
     }
     if (status == SWL_OK && options->max_speed != NULL) {
         swl_pulley_wish *wish = &study->wishes[study->wish_count++];
         *wish = (swl_pulley_wish){.goal = SWL_GOAL_SPEED, .words = "Size for blower speed at the rev limit"};
-        status = read_wish("--max-speed", options->max_speed, SWL_DIM_SPEED, &wish->value, err);
+        status = swl_option_value_read("--max-speed", options->max_speed, SWL_DIM_SPEED, 100, 300000,
+                                       "100 rpm to 300000 rpm", &wish->value, err);
     }
     if (status == SWL_OK && options->manifold_flow != NULL) {
         swl_pulley_wish *wish = &study->wishes[study->wish_count++];
         *wish = (swl_pulley_wish){.goal = SWL_GOAL_FLOW, .words = "Size for air flow at the rev limit"};
-        status = read_wish("--manifold-flow", options->manifold_flow, SWL_DIM_MASS_FLOW, &wish->value, err);
+        status = cli_read_flow(options, &wish->value, err);
     }
     if (status == SWL_OK && options->island != NULL) {
         status = wish_island(options, source, &build->engine, study, weights, diags, err);
@@ -139,7 +128,7 @@ static swl_status job_run(job *j, const swl_source *source, swl_err *err)
                                  &study->speeds.count, err);
     }
     if (status == SWL_OK && given != NULL) {
-        status = swl_sizes_read(source, given, d_m, &study->count, err);
+        status = swl_sizes_read(source, crank ? "--crank" : "--blower", given, d_m, &study->count, &j->diags, err);
     } else if (status == SWL_OK) {
         study->count = default_sizes(build->drive.d_blower_m, d_m);
     }

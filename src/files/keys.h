@@ -95,6 +95,9 @@ swl_curve *swl_curve_value_read(swl_keys_file *file, const swl_key *key, swl_sli
                                 swl_err *err);
 /* Reads an engine speed that may carry its unit or not. */
 bool swl_rpm_read(swl_slice slice, double *rpm, swl_fault *fault) SWL_MUST_CHECK;
+/* Returns: SWL_ERR_USAGE, with the option, what it was given, which part of that (NULL: all of it) and the fault. */
+swl_status swl_option_refuse(const char *option, const char *given, const char *part, const swl_fault *fault,
+                             swl_err *err) SWL_MUST_CHECK;
 /* Reads an INI text through its source into text; findings go to diags. Returns SWL_ERR_INPUT when there is no text. */
 swl_status swl_text_load(const swl_source *source, const char *path, swl_text *text, swl_diags *diags,
                          swl_err *err) SWL_MUST_CHECK;

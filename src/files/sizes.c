@@ -4,6 +4,7 @@
 #include "sweptline/pulley.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -12,14 +13,17 @@
 
 /* Sizes as they are collected, smallest first, each once. */
 typedef struct sizes {
+    const char *option;
+    const char *given;
     double *d_m;
     size_t count;
+    swl_diags *diags;
     swl_err *err;
 } sizes;
 
 static swl_status refuse(sizes *s, swl_slice what, const char *accepted)
 {
-    return swl_err_set(s->err, SWL_ERR_USAGE, "pulley sizes: read `%.*s`; %s", swl_slice_shown(what), what.at,
+    return swl_err_set(s->err, SWL_ERR_USAGE, "%s: read `%.*s`; %s", s->option, swl_slice_shown(what), what.at,
                        accepted);
 }
 
@@ -36,8 +40,8 @@ static swl_status size_add(sizes *s, swl_slice what, double d_m)
         return SWL_OK;
     }
     if (s->count >= SWL_PULLEY_SIZES_MAX) {
-        return swl_err_set(s->err, SWL_ERR_USAGE, "pulley sizes: more than %d; fewer are accepted",
-                           SWL_PULLEY_SIZES_MAX);
+        return swl_err_set(s->err, SWL_ERR_USAGE, "%s: `%s` has more than %d sizes; up to %d are accepted", s->option,
+                           s->given, SWL_PULLEY_SIZES_MAX, SWL_PULLEY_SIZES_MAX);
     }
     memmove(s->d_m + at + 1, s->d_m + at, (s->count - at) * sizeof *s->d_m);
     s->d_m[at] = d_m;
@@ -45,12 +49,17 @@ static swl_status size_add(sizes *s, swl_slice what, double d_m)
     return SWL_OK;
 }
 
-static swl_status size_read(sizes *s, swl_slice slice, double *d_m)
+/* part: which of the sizes it is, in words. */
+static swl_status size_read(sizes *s, const char *part, swl_slice slice, double *d_m)
 {
     swl_quantity quantity = {0};
     swl_fault fault = {0};
     if (!swl_quantity_read(slice, SWL_DIM_LENGTH, &quantity, &fault)) {
-        return swl_err_set(s->err, SWL_ERR_USAGE, "pulley sizes: %s", fault.text);
+        swl_slice word = swl_slice_trim(slice);
+        char which[96];
+        bool whole = word.len == swl_slice_of(s->given).len;
+        (void)snprintf(which, sizeof which, word.len == 0 ? "%s" : "%s, `%.*s`", part, swl_slice_shown(word), word.at);
+        return swl_option_refuse(s->option, s->given, whole ? NULL : which, &fault, s->err);
     }
     *d_m = quantity.value;
     return SWL_OK;
@@ -59,6 +68,7 @@ static swl_status size_read(sizes *s, swl_slice slice, double *d_m)
 /* FROM:TO:STEP, both ends included. */
 static swl_status sizes_range(sizes *s, swl_slice text)
 {
+    static const char *const parts[] = {"FROM", "TO", "STEP"};
     swl_slice rest = text;
     double part_m[3] = {0, 0, 0};
     for (int i = 0; i < 3; i++) {
@@ -66,7 +76,7 @@ static swl_status sizes_range(sizes *s, swl_slice text)
             return refuse(s, text, "FROM:TO:STEP, as 70mm:100mm:2mm, is accepted");
         }
         swl_slice part = swl_slice_split(&rest, ':');
-        swl_status status = size_read(s, part, &part_m[i]);
+        swl_status status = size_read(s, parts[i], part, &part_m[i]);
         if (status != SWL_OK) {
             return status;
         }
@@ -86,13 +96,33 @@ static swl_status sizes_range(sizes *s, swl_slice text)
     return status;
 }
 
+static bool digits(swl_slice word)
+{
+    size_t n = 0;
+    while (n < word.len && word.at[n] >= '0' && word.at[n] <= '9') {
+        n++;
+    }
+    return n > 0 && n == word.len;
+}
+
 static swl_status sizes_list(sizes *s, swl_slice text)
 {
     swl_status status = SWL_OK;
-    for (swl_slice rest = text; rest.at != NULL && status == SWL_OK;) {
+    int place = 1;
+    for (swl_slice rest = text; rest.at != NULL && status == SWL_OK; place++) {
         swl_slice part = swl_slice_split(&rest, ',');
         double d_m = 0;
-        status = size_read(s, part, &d_m);
+        char which[32];
+        /* 3,2in: whether that is 3.2 in or two sizes is not for us to say. */
+        if (digits(swl_slice_trim(part)) && rest.at != NULL && rest.len > 0 && rest.at[0] >= '0' && rest.at[0] <= '9') {
+            return swl_err_set(
+                s->err, SWL_ERR_USAGE,
+                "%s: read `%s`; a comma stands between sizes, each with its unit, and a decimal point in "
+                "a size: as 81.5mm,3.2in",
+                s->option, s->given);
+        }
+        (void)snprintf(which, sizeof which, "size %d", place);
+        status = size_read(s, which, part, &d_m);
         if (status == SWL_OK) {
             status = size_add(s, part, d_m);
         }
@@ -113,6 +143,28 @@ static swl_status sizes_cell(sizes *s, const swl_text *text, swl_slice cell, dou
     return size_add(s, cell, number * factor);
 }
 
+static bool holds(swl_slice text, const char *word)
+{
+    swl_slice rest = text;
+    while (rest.at != NULL) {
+        if (swl_slice_is(swl_slice_split(&rest, ' '), word)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* A head that names the other pulley than the option. */
+static void head_check(const sizes *s, const swl_text *text, swl_slice head)
+{
+    bool crank = strcmp(s->option, "--crank") == 0;
+    if (holds(head, crank ? "blower" : "crank") && !holds(head, crank ? "crank" : "blower")) {
+        swl_diag_add(s->diags, SWL_WARNING, text, head.at,
+                     "the sizes are headed `%.*s`, and %s takes them as sizes of the %s pulley", swl_slice_shown(head),
+                     head.at, s->option, crank ? "crank" : "blower");
+    }
+}
+
 /* The first column of a table, headed by a name and a unit of length. */
 static swl_status sizes_file(const swl_source *source, const char *path, sizes *s)
 {
@@ -128,10 +180,12 @@ static swl_status sizes_file(const swl_source *source, const char *path, sizes *
         status = swl_csv_read(&csv, &text, &diags, s->err);
     }
     if (status == SWL_OK) {
-        (void)swl_csv_head(swl_csv_cell(&csv, 0, 0), &unit);
+        swl_slice head = swl_csv_head(swl_csv_cell(&csv, 0, 0), &unit);
         if (unit.at == NULL || !swl_unit_read(unit, SWL_DIM_LENGTH, &factor, &offset, &fault)) {
             status = swl_err_set(s->err, SWL_ERR_INPUT,
                                  "%s: the first column's head must name a unit of length, as `diameter [mm]`", path);
+        } else {
+            head_check(s, &text, head);
         }
     }
     for (size_t row = 1; row < csv.rows && status == SWL_OK; row++) {
@@ -149,9 +203,10 @@ static swl_status sizes_file(const swl_source *source, const char *path, sizes *
     return status;
 }
 
-swl_status swl_sizes_read(const swl_source *source, const char *given, double *d_m, size_t *count, swl_err *err)
+swl_status swl_sizes_read(const swl_source *source, const char *option, const char *given, double *d_m, size_t *count,
+                          swl_diags *diags, swl_err *err)
 {
-    sizes s = {.d_m = d_m, .err = err};
+    sizes s = {.option = option, .given = given, .d_m = d_m, .diags = diags, .err = err};
     swl_slice text = swl_slice_of(given);
     swl_status status = SWL_OK;
     if (text.len > 4 && memcmp(text.at + text.len - 4, ".csv", 4) == 0) {
@@ -163,7 +218,7 @@ swl_status swl_sizes_read(const swl_source *source, const char *given, double *d
     }
     *count = s.count;
     if (status == SWL_OK && s.count == 0) {
-        status = swl_err_set(err, SWL_ERR_USAGE, "pulley sizes: `%s` holds none; one or more are wanted", given);
+        status = swl_err_set(err, SWL_ERR_USAGE, "%s: `%s` holds no size; one or more are wanted", option, given);
     }
     return status;
 }

@@ -1,15 +1,17 @@
 #include "files/keys.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 /* Engine speeds of an option, which must lie in a build's rev range. */
-static swl_status speed_read(const char *option, swl_slice part, const swl_engine *engine, double *rpm, swl_err *err)
+static swl_status speed_read(const char *option, const char *given, const char *place, swl_slice part,
+                             const swl_engine *engine, double *rpm, swl_err *err)
 {
     swl_slice word = swl_slice_trim(part);
     swl_fault fault = {0};
     if (!swl_rpm_read(word, rpm, &fault)) {
-        return swl_err_set(err, SWL_ERR_USAGE, "%s: %s", option, fault.text);
+        return swl_option_refuse(option, given, word.len == strlen(given) ? NULL : place, &fault, err);
     }
     if (!(*rpm >= engine->speed_from_rpm && *rpm <= engine->speed_limit_rpm)) {
         return swl_err_set(err, SWL_ERR_USAGE,
@@ -27,13 +29,18 @@ swl_status swl_speeds_read(const char *option, const char *given, const swl_engi
     *count = 0;
     for (swl_slice rest = swl_slice_of(given); rest.at != NULL && status == SWL_OK;) {
         swl_slice part = swl_slice_split(&rest, ',');
+        if (*count == most && most == 1) {
+            return swl_err_set(err, SWL_ERR_USAGE, "%s: read `%s`; one engine speed is accepted", option, given);
+        }
         if (*count == most) {
             return swl_err_set(err, SWL_ERR_USAGE,
                                "%s: read `%s`; one to %zu engine speeds with commas between are "
                                "accepted",
                                option, given, most);
         }
-        status = speed_read(option, part, engine, &rpm[*count], err);
+        char place[32];
+        (void)snprintf(place, sizeof place, "speed %zu", *count + 1);
+        status = speed_read(option, given, place, part, engine, &rpm[*count], err);
         *count += status == SWL_OK;
     }
     return status;
@@ -48,9 +55,9 @@ swl_status swl_speed_span_read(const char *option, const char *given, const swl_
         return swl_err_set(err, SWL_ERR_USAGE, "%s: read `%s`; FROM:TO, as 2500rpm:5500rpm, is accepted", option,
                            given);
     }
-    swl_status status = speed_read(option, from, engine, from_rpm, err);
+    swl_status status = speed_read(option, given, "FROM", from, engine, from_rpm, err);
     if (status == SWL_OK) {
-        status = speed_read(option, rest, engine, to_rpm, err);
+        status = speed_read(option, given, "TO", rest, engine, to_rpm, err);
     }
     if (status == SWL_OK && !(*to_rpm > *from_rpm)) {
         status =

@@ -187,7 +187,10 @@ static size_t sizes_of(const char *given, char *file, double *d_m, swl_status wa
     swl_source source = {.read = no_file, .context = file};
     size_t count = 0;
     swl_err err = {0};
-    assert_int_equal(swl_sizes_read(&source, given, d_m, &count, &err), want);
+    swl_diags diags = {0};
+    assert_int_equal(swl_sizes_read(&source, "--blower", given, d_m, &count, &diags, &err), want);
+    assert_int_equal(diags.count, strstr(given, "crank") != NULL);
+    swl_diag_free(&diags);
     if (words != NULL && strstr(err.text, words) == NULL) {
         fail_msg("want ...%s..., got %s", words, err.text);
     }
@@ -207,6 +210,9 @@ static void sizes_are_read(void **state)
     char table[] = "size [in], note\n3.5, steel\n3.25,\n";
     assert_int_equal(sizes_of("shelf.csv", table, d_m, SWL_OK, NULL), 2);
     swl_near(3.25 * 0.0254, d_m[0], 1e-12);
+    /* The other pulley's sizes are taken as asked, and that is told. */
+    char other[] = "crank pulley [in]\n3.5\n";
+    assert_int_equal(sizes_of("crank-shelf.csv", other, d_m, SWL_OK, NULL), 1);
 }
 
 static void sizes_are_refused(void **state)
@@ -217,16 +223,18 @@ static void sizes_are_refused(void **state)
     (void)sizes_of("100mm:70mm:2mm", NULL, d_m, SWL_ERR_USAGE, "TO at or above FROM");
     (void)sizes_of("70mm:100mm", NULL, d_m, SWL_ERR_USAGE, "FROM:TO:STEP");
     (void)sizes_of("70mm:100mm:0.1mm", NULL, d_m, SWL_ERR_USAGE, "at most 200 sizes");
-    (void)sizes_of("70", NULL, d_m, SWL_ERR_USAGE, "the unit is missing");
-    (void)sizes_of("70mm,,80mm", NULL, d_m, SWL_ERR_USAGE, "read nothing");
+    (void)sizes_of("70", NULL, d_m, SWL_ERR_USAGE, "--blower: read `70`; the unit is missing");
+    (void)sizes_of("70mm,,80mm", NULL, d_m, SWL_ERR_USAGE, "--blower: read `70mm,,80mm`; size 2: read nothing");
     (void)sizes_of("", NULL, d_m, SWL_ERR_USAGE, "read nothing");
+    (void)sizes_of("70mm:9:1mm", NULL, d_m, SWL_ERR_USAGE, "--blower: read `70mm:9:1mm`; TO, `9`: the unit is missing");
+    (void)sizes_of("3,2in", NULL, d_m, SWL_ERR_USAGE, "--blower: read `3,2in`; a comma stands between sizes");
     (void)sizes_of("5mm", NULL, d_m, SWL_ERR_USAGE, "20 mm to 1000 mm");
     char bare[] = "size\n3.5\n";
     char words[] = "size [mm]\nlarge\n";
     char empty[] = "size [mm]\n";
     (void)sizes_of("a.csv", bare, d_m, SWL_ERR_INPUT, "must name a unit of length");
     (void)sizes_of("a.csv", words, d_m, SWL_ERR_INPUT, "a.csv:2:1: read `large`");
-    (void)sizes_of("a.csv", empty, d_m, SWL_ERR_USAGE, "holds none");
+    (void)sizes_of("a.csv", empty, d_m, SWL_ERR_USAGE, "holds no size");
 }
 
 static void speeds_of(const char *given, swl_status want, size_t count, const char *words)
