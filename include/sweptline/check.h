@@ -46,6 +46,18 @@ typedef struct swl_check {
     double blower_rpm_at_over_rev; /* engine at rev limit and over-rev */
 } swl_check;
 
+/* How many points of a line are outside the map, by each side of the map in the order of its bits (a point may be on
+ * two), have no boost, or have the air drive the blower. */
+typedef struct swl_line_tally {
+    size_t points;
+    size_t outside;
+    size_t on_side[SWL_MAP_SIDES];
+    size_t without_boost;
+    size_t driven;
+} swl_line_tally;
+
+swl_line_tally swl_check_tally(const swl_check *check);
+
 /* Solves a row at speed_from, every speed_step after it and one at speed_limit, and holds every limit
  * that is given against them. continuous_speed is held at the rev limit, short_time_speed at rev limit and
  * over-rev; without a short-time limit the over-rev is held to the continuous one as over_rev_speed.

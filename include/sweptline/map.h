@@ -50,6 +50,7 @@ enum {
     SWL_MAP_BELOW_RATIO = 4,
     SWL_MAP_ABOVE_RATIO = 8
 };
+enum { SWL_MAP_SIDES = 4 };
 
 typedef struct swl_map_reading {
     double ev_frac;

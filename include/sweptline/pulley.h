@@ -36,7 +36,7 @@ typedef struct swl_pulley_row {
     swl_verdict verdict; /* the worst of all limits */
     const char *worst;   /* the limit with the least to spare, NULL when none is given */
     double worst_margin_frac;
-    size_t outside; /* rows of the line outside the map */
+    swl_line_tally tally;
     swl_match_end end;
     double end_rpm;
     double end_p_ratio; /* where the search for it ended; NAN with a point */

@@ -85,6 +85,7 @@ typedef enum swl_show {
     SWL_SHOW_VELOCITY,
     SWL_SHOW_FORCE,
     SWL_SHOW_LINE_MASS,
+    SWL_SHOW_ALTITUDE,
     SWL_SHOW_COUNT
 } swl_show;
 

@@ -23,6 +23,7 @@ static const swl_shown shown_rows[SWL_SHOW_COUNT][2] = {
     [SWL_SHOW_VELOCITY] = {{"m/s", 1, 0, 1}, {"ft/min", 196.850393700787, 0, 0}},
     [SWL_SHOW_FORCE] = {{"N", 1, 0, 0}, {"lbf", 0.224808943099711, 0, 1}},
     [SWL_SHOW_LINE_MASS] = {{"kg/m", 1, 0, 3}, {"lb/ft", 0.671968975139507, 0, 3}},
+    [SWL_SHOW_ALTITUDE] = {{"m", 1, 0, 0}, {"ft", 3.28083989501312, 0, 0}},
 };
 
 swl_shown swl_shown_as(swl_show show, swl_units units)

@@ -230,7 +230,7 @@ static void chart_caption(const job *j, const swl_pulley_chart *chart, swl_buf *
     size_t outside = 0;
     size_t without = 0;
     for (size_t i = 0; i < chart->curve_count; i++) {
-        outside += chart->curve[i].outside > 0;
+        outside += chart->curve[i].tally.outside > 0;
         without += chart->curve[i].end != SWL_MATCH_SOLVED;
     }
     caption_found(j, chart, out);

@@ -303,6 +303,21 @@ swl_status swl_check_run(const swl_build *build, swl_check *check, swl_err *err)
     return SWL_OK;
 }
 
+swl_line_tally swl_check_tally(const swl_check *check)
+{
+    swl_line_tally tally = {.points = check->line_count};
+    for (size_t i = 0; i < check->line_count; i++) {
+        const swl_point *point = &check->line[i];
+        tally.outside += point->map_where != SWL_MAP_INSIDE;
+        for (unsigned k = 0; k < SWL_MAP_SIDES; k++) {
+            tally.on_side[k] += (point->map_where >> k) & 1U;
+        }
+        tally.without_boost += point->boost_pa <= 0;
+        tally.driven += point->p_shaft_w < 0;
+    }
+    return tally;
+}
+
 /* Steps that put three to ten marks on the line. */
 static double mark_step_rpm(double span_rpm)
 {

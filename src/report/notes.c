@@ -1,5 +1,6 @@
 #include "sweptline/report.h"
 
+#include "report/outside.h"
 #include "report/water.h"
 
 #include "base/locale_c.h"
@@ -57,28 +58,13 @@ static value_text value_of(double si, swl_show show, swl_units units)
 
 static void note_outside(swl_notes *notes, const swl_check *check)
 {
-    static const struct {
-        unsigned where;
-        const char *words;
-        const char *bias;
-    } kinds[] = {
-        {SWL_MAP_BELOW_SLOWEST, "slower than the map's slowest line",
-         "The map's edge values are held there, so those rows are a guide only."},
-        {SWL_MAP_ABOVE_FASTEST, "faster than the map's fastest line",
-         "The map's edge values are held there; beyond this edge efficiency usually falls, so temperature and power "
-         "come out too low."},
-        {SWL_MAP_BELOW_RATIO, "below the pressure ratios of the lines around it",
-         "The map's edge values are held there, so those rows are a guide only."},
-        {SWL_MAP_ABOVE_RATIO, "above the pressure ratios of the lines around it",
-         "The map's edge values are held there; beyond this edge efficiency usually falls, so temperature and power "
-         "come out too low."},
-    };
-    for (size_t k = 0; k < sizeof kinds / sizeof kinds[0]; k++) {
+    for (size_t k = 0; k < SWL_MAP_SIDES; k++) {
+        const swl_outside_side *side = &swl_outside_sides[k];
         size_t count = 0;
         double first = 0;
         double last = 0;
         for (size_t i = 0; i < check->line_count; i++) {
-            if ((check->line[i].map_where & kinds[k].where) != 0) {
+            if ((check->line[i].map_where & side->where) != 0) {
                 first = count == 0 ? check->line[i].engine_rpm : first;
                 last = check->line[i].engine_rpm;
                 count++;
@@ -94,29 +80,24 @@ static void note_outside(swl_notes *notes, const swl_check *check)
             (void)snprintf(span, sizeof span, "%zu of %zu points, from %.0f to %.0f rpm, are", count, check->line_count,
                            first, last);
         }
-        swl_notes_add(notes, "Outside the map: %s %s. %s", span, kinds[k].words, kinds[k].bias);
+        swl_notes_add(notes, "Outside the map: %s %s. %s", span, side->words, side->bias);
     }
 }
 
 /* What a wrong pulley or unit looks like. */
 static void note_no_boost(swl_notes *notes, const swl_build *build, const swl_check *check)
 {
-    size_t without = 0;
-    size_t driven = 0;
-    for (size_t i = 0; i < check->line_count; i++) {
-        without += check->line[i].boost_pa <= 0;
-        driven += check->line[i].p_shaft_w < 0;
-    }
-    if (without > 0) {
+    swl_line_tally tally = swl_check_tally(check);
+    if (tally.without_boost > 0) {
         swl_notes_add(
             notes,
             "NO BOOST at %zu of %zu engine speeds: the blower turns too slowly for this engine there and holds "
             "it back. Check the pulleys (crank and blower swapped?), the unit's displacement and the flow's unit.",
-            without, check->line_count);
+            tally.without_boost, tally.points);
     }
-    if (driven > 0) {
+    if (tally.driven > 0) {
         swl_notes_add(notes, "Drive power is below zero at %zu engine speeds: the air drives the blower there.",
-                      driven);
+                      tally.driven);
     }
     if (build->engine.over_rev_rpm > 0.25 * build->engine.speed_limit_rpm) {
         swl_notes_add(notes, "over_rev is added to speed_limit: the over-rev reaches %.0f rpm.",
@@ -313,8 +294,9 @@ static void note_site(swl_notes *notes, const swl_build *build, swl_units units)
                   "build's.",
                   site->name, swl_cooler_has_loop(&build->cooler) ? " is" : ", and the coolant's temperature, are");
     if (!isnan(site->altitude_m)) {
-        swl_notes_add(notes, "%s: its pressure of %s is that of ISO 2533 at %.0f m (geopotential); a real day differs.",
-                      site->name, value_of(site->p_pa, SWL_SHOW_PRESSURE, units).text, site->altitude_m);
+        swl_notes_add(notes, "%s: its pressure of %s is that of ISO 2533 at %s (geopotential); a real day differs.",
+                      site->name, value_of(site->p_pa, SWL_SHOW_PRESSURE, units).text,
+                      value_of(site->altitude_m, SWL_SHOW_ALTITUDE, units).text);
     }
 }
 
@@ -355,6 +337,24 @@ void swl_notes_findings(swl_notes *notes, const swl_diags *diags)
     }
 }
 
+/* What a check of each size would say of its line. */
+static void note_rows(swl_notes *notes, const swl_pulley_study *study, swl_units units)
+{
+    static const swl_line_tally none = {0};
+    swl_told_line *lines = calloc(study->count, sizeof *lines);
+    if (lines == NULL) {
+        notes->failed = true;
+        return;
+    }
+    for (size_t i = 0; i < study->count; i++) {
+        const swl_pulley_row *row = &study->rows[i];
+        lines[i].tally = row->end == SWL_MATCH_SOLVED ? &row->tally : &none;
+        (void)snprintf(lines[i].name, sizeof lines[i].name, "%s", value_of(row->d_m, SWL_SHOW_LENGTH, units).text);
+    }
+    swl_notes_told(notes, "with", lines, study->count, true);
+    free(lines);
+}
+
 void swl_notes_pulley(swl_notes *notes, const swl_build *build, const swl_pulley_study *study, const swl_diags *diags,
                       swl_units units)
 {
@@ -369,6 +369,7 @@ void swl_notes_pulley(swl_notes *notes, const swl_build *build, const swl_pulley
                       "PK belt.",
                       value_of(0.045, SWL_SHOW_LENGTH, units).text, small);
     }
+    note_rows(notes, study, units);
     const swl_power_basis basis = swl_power_basis_of(build);
     note_site(notes, build, units);
     note_power(notes, build, &basis, units);

@@ -7,7 +7,11 @@ enum { PAGE_WIDTH = 98 };
 static const char *verdict_text(const swl_pulley_row *row)
 {
     static const char *const words[] = {"kept", "close", "EXCEEDED"};
-    return row->end != SWL_MATCH_SOLVED ? "no point" : row->worst == NULL ? "no limit" : words[row->verdict];
+    bool no_boost = row->tally.without_boost > 0 && row->tally.without_boost == row->tally.points;
+    return row->end != SWL_MATCH_SOLVED               ? "no point"
+           : no_boost && row->verdict != SWL_EXCEEDED ? "NO BOOST"
+           : row->worst == NULL                       ? "no limit"
+                                                      : words[row->verdict];
 }
 
 static void put_number(swl_buf *out, int width, double si, swl_show show, swl_units units)
@@ -79,6 +83,7 @@ static void text_air(swl_buf *out, const swl_pulley_study *study, swl_units unit
 {
     bool wheel = any_wheel(study);
     size_t starred = 0;
+    size_t all_outside = 0;
     text_air_head(out, study, wheel, units);
     for (size_t i = 0; i < study->count; i++) {
         const swl_pulley_row *row = &study->rows[i];
@@ -94,11 +99,16 @@ static void text_air(swl_buf *out, const swl_pulley_study *study, swl_units unit
         if (wheel) {
             put_number(out, 8, row->wheel_max_w, SWL_SHOW_POWER, units);
         }
-        starred += row->outside > 0;
-        swl_buf_puts(out, row->outside > 0 ? " *\n" : "\n");
+        bool whole_line = row->tally.outside > 0 && row->tally.outside == row->tally.points;
+        all_outside += whole_line;
+        starred += row->tally.outside > 0 && !whole_line;
+        swl_buf_puts(out, whole_line ? " **\n" : row->tally.outside > 0 ? " *\n" : "\n");
     }
     if (starred > 0) {
         swl_buf_puts(out, "* part of the line lies outside the map's data, where its edge is held\n");
+    }
+    if (all_outside > 0) {
+        swl_buf_puts(out, "** the whole line lies outside the map's data, where its edge is held\n");
     }
 }
 
@@ -193,7 +203,7 @@ static void csv_head(swl_buf *out, const swl_pulley_study *study, swl_units unit
     swl_buf_printf(out,
                    ",peak boost [%s],peak boost at [rpm],discharge temperature [%s],charge temperature [%s],drive "
                    "power [%s],crank power [%s],wheel power [%s],air flow [%s],verdict,limit with least to "
-                   "spare,margin [%%],points outside map\n",
+                   "spare,margin [%%],points outside map,points without boost,points of line\n",
                    boost, temperature, temperature, power, power, power, swl_shown_as(SWL_SHOW_MASS_FLOW, units).unit);
 }
 
@@ -227,9 +237,9 @@ void swl_report_pulley_csv(swl_buf *out, const swl_pulley_study *study, swl_unit
                        row->worst == NULL ? "" : row->worst);
         csv_number(out, row->worst_margin_frac, SWL_SHOW_FRACTION, units);
         if (solved) {
-            swl_buf_printf(out, ",%zu\n", row->outside);
+            swl_buf_printf(out, ",%zu,%zu,%zu\n", row->tally.outside, row->tally.without_boost, row->tally.points);
         } else {
-            swl_buf_puts(out, ",\n");
+            swl_buf_puts(out, ",,,\n");
         }
     }
 }

@@ -64,7 +64,10 @@ static json_t *json_row(const swl_pulley_study *study, const swl_pulley_row *row
     bad |= put_word(o, "verdict", solved && row->worst != NULL ? swl_verdict_word(row->verdict) : NULL);
     bad |= put_word(o, "least_to_spare", row->worst);
     bad |= put_number(o, "margin", 100 * row->worst_margin_frac);
-    bad |= put(o, "points_outside_map", json_integer((json_int_t)row->outside));
+    bad |= put(o, "points", json_integer((json_int_t)row->tally.points));
+    bad |= put(o, "points_outside_map", json_integer((json_int_t)row->tally.outside));
+    bad |= put(o, "points_without_boost", json_integer((json_int_t)row->tally.without_boost));
+    bad |= put(o, "points_driven_by_air", json_integer((json_int_t)row->tally.driven));
     bad |= put_word(o, "no_operating_point", solved ? NULL : swl_match_reason(row->end));
     bad |= put_number(o, "no_operating_point_speed_rpm", row->end_rpm);
     return whole(o, bad);

@@ -1,5 +1,7 @@
 #include "report/pulley.h"
 
+#include "report/outside.h"
+
 #include <math.h>
 
 /* What a goal is counted in, and how it is shown. */
@@ -53,7 +55,8 @@ static void put_gives(swl_buf *out, const swl_pulley_row *row, swl_units units)
     swl_report_value(out, row->boost_peak_pa, SWL_SHOW_BOOST, units);
     swl_buf_puts(out, "; ");
     put_limits(out, row);
-    swl_buf_puts(out, row->outside > 0 ? "; part of the line outside the map)" : ")");
+    swl_outside_put(out, &row->tally);
+    swl_buf_puts(out, ")");
 }
 
 static void put_wanted(swl_buf *out, const swl_pulley_wish *wish, swl_units units)
@@ -237,5 +240,9 @@ void swl_report_pulley_wish(swl_buf *out, const swl_pulley_study *study, const s
         swl_buf_printf(out, ", EXCEEDS %s", wish->exact.worst);
     } else if (wish->found.binds != NULL) {
         swl_buf_printf(out, ", %s decides", wish->found.binds);
+    }
+    if (wish->exact.tally.outside > 0) {
+        swl_buf_printf(out, ", %s outside the map",
+                       wish->exact.tally.outside == wish->exact.tally.points ? "the whole line" : "part of the line");
     }
 }

@@ -83,6 +83,16 @@ static const char *verdict_text(const swl_site_row *row)
     return row->failure[0] != '\0' ? "no point" : row->worst == NULL ? "no limit" : words[row->verdict];
 }
 
+static bool all_outside(const swl_site_row *row)
+{
+    return row->outside > 0 && row->outside == row->check.line_count;
+}
+
+static const char *outside_star(const swl_site_row *row)
+{
+    return row->outside == 0 ? "" : all_outside(row) ? " **" : " *";
+}
+
 static void text_sites(swl_buf *out, const swl_sites *sites, swl_units units)
 {
     swl_buf_printf(out, "\n%*s%8s%8s%9s%9s  %-24s%7s\n%-*s%8s%8s%9s%9s  %-24s%7s\n", NAME_WIDTH, "", "temp.", "press.",
@@ -102,7 +112,7 @@ static void text_sites(swl_buf *out, const swl_sites *sites, swl_units units)
         } else {
             swl_buf_printf(out, "%7.1f", row->values.margin_frac * 100);
         }
-        swl_buf_printf(out, "  %s%s\n", verdict_text(row), row->outside > 0 ? " *" : "");
+        swl_buf_printf(out, "  %s%s\n", verdict_text(row), outside_star(row));
     }
 }
 
@@ -251,6 +261,7 @@ void swl_report_sites_text(swl_buf *out, const swl_build *build, const swl_sites
                            const swl_notes *notes, swl_units units)
 {
     bool starred = false;
+    bool twice = false;
     bool temperature = false;
     swl_buf_puts(out, "Build   ");
     swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
@@ -258,7 +269,8 @@ void swl_report_sites_text(swl_buf *out, const swl_build *build, const swl_sites
     text_sites(out, sites, units);
     for (size_t i = 0; i < sites->count; i++) {
         const swl_site_row *row = &sites->rows[i];
-        starred = starred || row->outside > 0;
+        starred = starred || (row->outside > 0 && !all_outside(row));
+        twice = twice || all_outside(row);
         temperature = temperature || (row->worst != NULL && row->worst->show == SWL_SHOW_TEMPERATURE);
     }
     if (temperature) {
@@ -266,6 +278,9 @@ void swl_report_sites_text(swl_buf *out, const swl_build *build, const swl_sites
     }
     if (starred) {
         swl_buf_puts(out, "* part of the line lies outside the map's data, where its edge is held\n");
+    }
+    if (twice) {
+        swl_buf_puts(out, "** the whole line lies outside the map's data, where its edge is held\n");
     }
     text_values(out, sites, units);
     text_changes(out, sites, units);

@@ -1,6 +1,9 @@
 #include "sweptline/report.h"
 
+#include "report/outside.h"
+
 #include <math.h>
+#include <stdio.h>
 
 /* Adds a note of a format with one list in it, and nothing for an empty list. Frees the list. */
 static void note_list(swl_notes *notes, const char *before, swl_buf *list, const char *after)
@@ -56,13 +59,14 @@ static void note_left_out(swl_notes *notes, const swl_sites *sites)
     note_list(notes, "Not given and so taken from the build: ", &list, ".");
 }
 
-static void note_altitude(swl_notes *notes, const swl_sites *sites)
+static void note_altitude(swl_notes *notes, const swl_sites *sites, swl_units units)
 {
     swl_buf list = {0};
     for (size_t i = 1; i < sites->count; i++) {
         const swl_site_set *set = &sites->rows[i].set;
         if (!isnan(set->altitude_m)) {
-            swl_buf_printf(&list, "%s%s at %.0f m", list.len == 0 ? "" : ", ", set->name, set->altitude_m);
+            swl_buf_printf(&list, "%s%s at ", list.len == 0 ? "" : ", ", set->name);
+            swl_report_value(&list, set->altitude_m, SWL_SHOW_ALTITUDE, units);
         }
     }
     note_list(notes, "Pressure by ISO 2533 (geopotential altitude; a real day differs): ", &list, ".");
@@ -97,6 +101,21 @@ static void note_failures(swl_notes *notes, const swl_sites *sites)
     }
 }
 
+/* What a check at each further site would say of its line; the own site's is among its own notes. */
+static void note_lines(swl_notes *notes, const swl_sites *sites)
+{
+    swl_told_line lines[SWL_SITES_MAX + 1];
+    swl_line_tally tallies[SWL_SITES_MAX + 1];
+    size_t count = 0;
+    for (size_t i = 1; i < sites->count; i++) {
+        tallies[count] = swl_check_tally(&sites->rows[i].check);
+        lines[count].tally = &tallies[count];
+        (void)snprintf(lines[count].name, sizeof lines[count].name, "%s", sites->rows[i].set.name);
+        count++;
+    }
+    swl_notes_told(notes, "at", lines, count, false);
+}
+
 /* Where the standards' words come from, and what they are worth here. */
 static void note_measured(swl_notes *notes, const swl_measured *measured)
 {
@@ -127,9 +146,10 @@ void swl_notes_sites(swl_notes *notes, const swl_build *build, const swl_sites *
                      const swl_diags *diags, swl_units units)
 {
     note_failures(notes, sites);
+    note_lines(notes, sites);
     note_ready(notes, sites);
     note_left_out(notes, sites);
-    note_altitude(notes, sites);
+    note_altitude(notes, sites, units);
     note_model(notes, build, sites, units);
     note_measured(notes, measured);
     swl_notes own = {0};

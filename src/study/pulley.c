@@ -55,8 +55,8 @@ static void row_line(swl_pulley_row *row, const swl_check *check)
         row->mdot_max_kg_s = fmax(row->mdot_max_kg_s, point->mdot_kg_s);
         row->crank_max_w = fmax(row->crank_max_w, check->power[i].crank_w);
         row->wheel_max_w = fmax(row->wheel_max_w, check->power[i].wheel_w);
-        row->outside += point->map_where != SWL_MAP_INSIDE;
     }
+    row->tally = swl_check_tally(check);
 }
 
 /* Which of the line's speeds has no operating point, and why. */

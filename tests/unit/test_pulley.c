@@ -4,7 +4,9 @@
 #include "support/builds.h"
 #include "sweptline/files.h"
 #include "sweptline/pulley.h"
+#include "sweptline/report.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 static const swl_pulley_speeds speeds = {.rpm = {2500, 4500, 6400}, .count = 3};
@@ -110,6 +112,59 @@ static void margins_follow_the_limits_given(void **state)
     build.blower.continuous_rpm = NAN;
     assert_int_equal(swl_pulley_table(&build, SWL_PULLEY_BLOWER, &d_m, 1, &speeds, &row, NULL), SWL_OK);
     assert_true(isnan(row.margin_at_limit_frac));
+    swl_build_free(&build);
+}
+
+/* What a check of the same build says of its line, the study of its sizes says too. */
+static void a_line_off_the_map_is_told(void **state)
+{
+    (void)state;
+    swl_build build = test_build_load("maps/estate-roots.ini");
+    double d_m[] = {0.2286, 0.092};
+    swl_pulley_row rows[2];
+    swl_pulley_study study = {.pulley = SWL_PULLEY_BLOWER, .own_m = 0.092, .speeds = speeds, .rows = rows, .count = 2};
+    assert_int_equal(swl_pulley_table(&build, SWL_PULLEY_BLOWER, d_m, 2, &speeds, rows, NULL), SWL_OK);
+    swl_check check;
+    swl_build slow = swl_pulley_build(&build, SWL_PULLEY_BLOWER, d_m[0]);
+    assert_int_equal(swl_check_run(&slow, &check, NULL), SWL_OK);
+    assert_int_equal(rows[0].tally.points, check.line_count);
+    assert_int_equal(rows[0].tally.outside, check.line_count);
+    assert_int_equal(rows[0].tally.without_boost, check.line_count);
+    assert_int_equal(rows[0].tally.driven, check.line_count);
+    assert_int_equal(rows[0].tally.on_side[2], check.line_count);
+    swl_check_free(&check);
+    assert_int_equal(rows[1].tally.outside + rows[1].tally.without_boost + rows[1].tally.driven, 0);
+    study.wishes[study.wish_count++] = (swl_pulley_wish){
+        .words = "Size for boost at its peak", .goal = SWL_GOAL_BOOST_PEAK, .value = 207e3, .engine_rpm = NAN};
+    assert_int_equal(swl_pulley_wishes(&build, &study, NULL), SWL_OK);
+    swl_notes notes = {0};
+    swl_diags none = {0};
+    swl_notes_pulley(&notes, &build, &study, &none, SWL_UNITS_SI);
+    swl_buf text = {0};
+    swl_report_pulley_text(&text, &build, &study, &notes, SWL_UNITS_SI);
+    static const char *const told[] = {
+        " charge_temperature       NO BOOST",
+        "-0.7   126.2   108.5 **",
+        "NO BOOST on the whole line with 228.6 mm.",
+        "Drive power is below zero on the whole line with 228.6 mm.",
+        "below the pressure ratios of the lines around it: the whole line with 228.6 mm.",
+        "the whole line outside the map, faster than its lines and above its pressure ratios, so temperature and "
+        "power come out too low)",
+    };
+    /* Where lines are broken is no matter. */
+    char *flat = strdup(swl_buf_text(&text));
+    for (char *at = strstr(flat, "\n  "); at != NULL; at = strstr(flat, "\n  ")) {
+        memmove(at, at + 2, strlen(at + 2) + 1);
+        *at = ' ';
+    }
+    for (size_t i = 0; i < sizeof told / sizeof told[0]; i++) {
+        if (strstr(flat, told[i]) == NULL) {
+            fail_msg("want ...%s..., got %s", told[i], flat);
+        }
+    }
+    free(flat);
+    swl_notes_free(&notes);
+    swl_buf_free(&text);
     swl_build_free(&build);
 }
 
@@ -351,6 +406,7 @@ int main(void)
         cmocka_unit_test(found_sizes_give_the_goal),
         cmocka_unit_test(smallest_is_on_the_border),
         cmocka_unit_test(margins_follow_the_limits_given),
+        cmocka_unit_test(a_line_off_the_map_is_told),
         cmocka_unit_test(what_no_pulley_gives_is_told),
         cmocka_unit_test(limits_may_end_at_an_operating_point),
         cmocka_unit_test(sizes_are_read),

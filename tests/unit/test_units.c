@@ -373,6 +373,7 @@ static void shown_is_the_inverse_of_read(void **state)
         [SWL_SHOW_POWER] = SWL_DIM_POWER,
         [SWL_SHOW_TORQUE] = SWL_DIM_TORQUE,
         [SWL_SHOW_LENGTH] = SWL_DIM_LENGTH,
+        [SWL_SHOW_ALTITUDE] = SWL_DIM_LENGTH,
         [SWL_SHOW_VOLUME] = SWL_DIM_VOLUME,
         [SWL_SHOW_FUEL_FLOW] = SWL_DIM_MASS_FLOW,
         [SWL_SHOW_ANGLE] = SWL_DIM_ANGLE,
