@@ -113,13 +113,13 @@ swl_interval swl_spread_interval(double *values, size_t count);
 
 /* Samples all inputs together and solves the line of each build.
  * A sample's line has the rows of the middle build's; where speed_limit has +-, its peaks and limits stop at its own
- * rev limit. speed_from and speed_step with +- are not sampled. The outline encloses, at each engine speed and across
- * the line, the middle 90 % of the samples' places on the map: distances are taken in shares of the map's flow and
- * pressure ratio spans and seen along the normal of the middle line, and at both ends along the line too. Of several
- * balances of a steep map the lowest is taken, as everywhere.
- * Given: a build with at least one input, its check. Takes about 8 (12 L 2 N + 21 N (d + 2)) bytes for L rows, N
- * samples and d inputs. Returns: SWL_OK and a spread to free; SWL_ERR_USAGE for no input, options out of range or more
- * than SWL_SPREAD_BYTES_MAX; SWL_ERR_MEMORY. */
+ * rev limit. speed_from and speed_step with +- are not sampled. The outline's edges lie, at each engine speed, where
+ * the samples' places on the map reach across the line without going past the 5 or 95 % quantile in any direction, flow
+ * and pressure ratio among them; its ends go round the places of the first and of the last speed alike. Distances are
+ * shares of the map's flow and pressure ratio spans (docs/model.md). Of several balances of a steep map the lowest is
+ * taken, as everywhere. Given: a build with at least one input, its check. Takes about 8 (12 L 2 N + 21 N (d + 2))
+ * bytes for L rows, N samples and d inputs. Returns: SWL_OK and a spread to free; SWL_ERR_USAGE for no input, options
+ * out of range or more than SWL_SPREAD_BYTES_MAX; SWL_ERR_MEMORY. */
 swl_status swl_spread_run(const swl_build *build, const swl_check *check, const swl_spread_options *options,
                           swl_spread *spread, swl_err *err) SWL_MUST_CHECK;
 void swl_spread_free(swl_spread *spread);

@@ -2,14 +2,14 @@
 
 #include "study/pool.h"
 #include "study/spread_line.h"
+#include "study/spread_outline.h"
 
 #include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { ROWS_A_JOB = 8, CAP_POINTS = 17 };
-#define PI 3.14159265358979323846
+enum { ROWS_A_JOB = 8 };
 #define SIGMAS 1.959963984540054
 
 /* Everything of a run. quantity[(row * SWL_SPREAD_QUANTITIES + q) * drawn + 2 * n + s] is that of base row n in sample
@@ -23,6 +23,7 @@ typedef struct run {
     double *quantity;
     double *value;
     unsigned char *outside;
+    spread_section *sections; /* one a row */
     spread_worker *workers;
     size_t threads;
     double v_span, r_span; /* what distances on the map are shares of */
@@ -67,67 +68,15 @@ static void job_solve(void *context, size_t job, size_t at)
     }
 }
 
-/* A direction on the map in shares of its spans. */
-typedef struct direction {
-    double v, r;
-} direction;
-
-static direction along_line(const run *r, size_t row)
+static spread_place along_line(const run *r, size_t row)
 {
     const swl_point *line = r->plan.check->line;
     size_t from = row > 0 ? row - 1 : 0;
     size_t to = row + 1 < r->out->row_count ? row + 1 : row;
-    direction d = {.v = (line[to].map_vdot_m3_s - line[from].map_vdot_m3_s) / r->v_span,
-                   .r = (line[to].p_ratio - line[from].p_ratio) / r->r_span};
+    spread_place d = {.v = (line[to].map_vdot_m3_s - line[from].map_vdot_m3_s) / r->v_span,
+                      .r = (line[to].p_ratio - line[from].p_ratio) / r->r_span};
     double length = hypot(d.v, d.r);
-    return length > 0 ? (direction){d.v / length, d.r / length} : (direction){1, 0};
-}
-
-/* How far the samples lie from the middle's point in a direction. */
-static swl_interval spread_along(const run *r, size_t row, direction d, double *scratch)
-{
-    const swl_point *middle = &r->plan.check->line[row];
-    const double *vdot = column(r, row, SWL_SPREAD_MAP_VOLUME_FLOW);
-    const double *ratio = column(r, row, SWL_SPREAD_RATIO);
-    for (size_t i = 0; i < r->drawn; i++) {
-        scratch[i] =
-            d.v * (vdot[i] - middle->map_vdot_m3_s) / r->v_span + d.r * (ratio[i] - middle->p_ratio) / r->r_span;
-    }
-    return swl_spread_interval(scratch, r->drawn);
-}
-
-/* The outline's point at an angle about a row's middle: a quarter turn and three are the edges across the line; the
- * reach along it makes a rounded end. */
-static void outline_put(const run *r, size_t at, size_t row, direction t, swl_interval across, double reach,
-                        double angle)
-{
-    const swl_point *middle = &r->plan.check->line[row];
-    double n = (across.p95 + across.p05) / 2 + (across.p95 - across.p05) / 2 * sin(angle);
-    double a = reach * fabs(cos(angle));
-    r->out->outline_vdot_m3_s[at] = middle->map_vdot_m3_s + r->v_span * (a * t.v - n * t.r);
-    r->out->outline_p_ratio[at] = middle->p_ratio + r->r_span * (a * t.r + n * t.v);
-}
-
-/* Upper edge from the first row to the last, round the last, lower edge back, round the first. */
-static void outline_row(const run *r, size_t row, double *scratch)
-{
-    size_t rows = r->out->row_count;
-    direction t = along_line(r, row);
-    swl_interval across = spread_along(r, row, (direction){-t.r, t.v}, scratch);
-    outline_put(r, row, row, t, across, 0, PI / 2);
-    outline_put(r, rows + CAP_POINTS + rows - 1 - row, row, t, across, 0, -PI / 2);
-    swl_interval along = {0, 0, 0};
-    if (row == 0 || row + 1 == rows) {
-        along = spread_along(r, row, t, scratch);
-    }
-    for (size_t k = 0; k < CAP_POINTS && row + 1 == rows; k++) {
-        double angle = PI / 2 - PI * (double)(k + 1) / (CAP_POINTS + 1);
-        outline_put(r, rows + k, row, t, across, fmax(0, along.p95), angle);
-    }
-    for (size_t k = 0; k < CAP_POINTS && row == 0; k++) {
-        double angle = -PI / 2 + PI * (double)(k + 1) / (CAP_POINTS + 1);
-        outline_put(r, 2 * rows + CAP_POINTS + k, row, t, across, fmin(0, along.p05), angle);
-    }
+    return length > 0 ? (spread_place){d.v / length, d.r / length} : (spread_place){1, 0};
 }
 
 static void job_row(void *context, size_t row, size_t at)
@@ -151,7 +100,13 @@ static void job_row(void *context, size_t row, size_t at)
         }
     }
     /* The columns that are done with lend their room. */
-    outline_row(r, row, column(r, row, SWL_SPREAD_BOOST));
+    const spread_cloud cloud = {.vdot_m3_s = column(r, row, SWL_SPREAD_MAP_VOLUME_FLOW),
+                                .p_ratio = column(r, row, SWL_SPREAD_RATIO),
+                                .count = r->drawn,
+                                .v_span = r->v_span,
+                                .r_span = r->r_span,
+                                .middle = &r->plan.check->line[row]};
+    swl_spread_section(&cloud, along_line(r, row), column(r, row, SWL_SPREAD_BOOST), &r->sections[row]);
     out->of[SWL_SPREAD_RATIO] = swl_spread_interval(column(r, row, SWL_SPREAD_RATIO), r->drawn);
     out->of[SWL_SPREAD_MAP_VOLUME_FLOW] = swl_spread_interval(column(r, row, SWL_SPREAD_MAP_VOLUME_FLOW), r->drawn);
 }
@@ -246,12 +201,11 @@ static swl_status options_check(const swl_spread *out, const swl_spread_options 
 /* What the caller keeps. Returns: false when memory runs out. */
 static bool spread_memory(swl_spread *out)
 {
-    size_t outline = 2 * (out->row_count + (size_t)CAP_POINTS);
+    size_t outline = 2 * (out->row_count + (size_t)SPREAD_CORNERS_MAX);
     out->rows = calloc(out->row_count, sizeof *out->rows);
     out->indices = calloc(out->output_count * out->input_count, sizeof *out->indices);
     out->outline_vdot_m3_s = calloc(outline, sizeof *out->outline_vdot_m3_s);
     out->outline_p_ratio = calloc(outline, sizeof *out->outline_p_ratio);
-    out->outline_count = outline;
     if (out->rows == NULL || out->indices == NULL || out->outline_vdot_m3_s == NULL || out->outline_p_ratio == NULL) {
         return false;
     }
@@ -269,7 +223,8 @@ static bool run_memory(run *r)
     r->outside = malloc(out->row_count * r->drawn);
     r->value = malloc(out->output_count * r->sobol.rows * (out->input_count + 2) * sizeof *r->value);
     r->workers = calloc(r->threads, sizeof *r->workers);
-    return r->quantity != NULL && r->outside != NULL && r->value != NULL && r->workers != NULL;
+    r->sections = calloc(out->row_count, sizeof *r->sections);
+    return r->sections != NULL && r->quantity != NULL && r->outside != NULL && r->value != NULL && r->workers != NULL;
 }
 
 static void run_free(run *r)
@@ -278,6 +233,7 @@ static void run_free(run *r)
         swl_spread_worker_free(&r->workers[i]);
     }
     free(r->workers);
+    free(r->sections);
     free(r->quantity);
     free(r->outside);
     free(r->value);
@@ -305,6 +261,8 @@ static void run_all(run *r)
     }
     swl_pool_run(r->threads, r->sobol.rows / ROWS_A_JOB, job_solve, r);
     swl_pool_run(r->threads, out->row_count, job_row, r);
+    out->outline_count = swl_spread_outline(r->sections, r->plan.check->line, out->row_count, r->v_span, r->r_span,
+                                            out->outline_vdot_m3_s, out->outline_p_ratio);
     swl_pool_run(r->threads, out->output_count, job_output, r);
     limits_count(r);
     /* The first output is a peak over the line, which every row must have a part in. */

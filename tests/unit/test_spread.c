@@ -412,13 +412,64 @@ static void the_outline_is_the_band(void **state)
     swl_spread spread = spread_of(&build, &check, 1024, 2);
     size_t row = 8; /* where the line runs level, so that across it is up */
     double up = spread.outline_p_ratio[row];
-    double down = spread.outline_p_ratio[2 * spread.row_count + 17 - 1 - row];
+    double down = NAN;
+    for (size_t i = spread.row_count; i < spread.outline_count; i++) {
+        /* The lower edge's point of that speed: the one nearest in flow that is below the line. */
+        double off = fabs(spread.outline_vdot_m3_s[i] - check.line[row].map_vdot_m3_s);
+        bool near = off < 0.01 * check.line[row].map_vdot_m3_s && spread.outline_p_ratio[i] < check.line[row].p_ratio;
+        down = near ? spread.outline_p_ratio[i] : down;
+    }
     assert_true(up > check.line[row].p_ratio && down < check.line[row].p_ratio);
     swl_near(spread.rows[row].of[SWL_SPREAD_RATIO].p95, up, 2e-3);
     swl_near(spread.rows[row].of[SWL_SPREAD_RATIO].p05, down, 2e-3);
     swl_spread_free(&spread);
     swl_check_free(&check);
     swl_build_free(&build);
+}
+
+/* With inputs that move a place along the line and across it together, the band claims no flow and no ratio that the
+ * samples do not span: its edges are within the 5 to 95 % of their own speed, its ends within those of the ends. */
+static void the_outline_claims_no_more_than_the_samples(void **state)
+{
+    (void)state;
+    static const char *const builds[] = {"maps/estate-tolerances.ini", "maps/estate-roots.ini"};
+    for (size_t b = 0; b < 2; b++) {
+        swl_build build = test_build_load(builds[b]);
+        swl_check check = test_check_run(&build);
+        if (b == 1) {
+            give(&build, offsetof(swl_build, drive.d_blower_m), 0.004, 0.02, 1);
+            give(&build, offsetof(swl_build, engine.ve_factor), 0.03, 0.5, 1.5);
+        }
+        swl_spread spread = spread_of(&build, &check, 512, 2);
+        size_t last = spread.row_count - 1;
+        double flow_low = INFINITY;
+        double flow_high = 0;
+        for (size_t i = 0; i < spread.outline_count; i++) {
+            const swl_spread_row *of = i < last ? &spread.rows[i] : NULL;
+            double flow = spread.outline_vdot_m3_s[i];
+            double ratio = spread.outline_p_ratio[i];
+            bool inside = false;
+            for (size_t row = 0; row <= last; row++) {
+                const swl_interval *v = &spread.rows[row].of[SWL_SPREAD_MAP_VOLUME_FLOW];
+                const swl_interval *r = &spread.rows[row].of[SWL_SPREAD_RATIO];
+                bool here =
+                    flow >= v->p05 - 1e-9 && flow <= v->p95 + 1e-9 && ratio >= r->p05 - 1e-9 && ratio <= r->p95 + 1e-9;
+                inside = inside || (here && (of == NULL || of == &spread.rows[row]));
+            }
+            assert_true(inside);
+            flow_low = fmin(flow_low, flow);
+            flow_high = fmax(flow_high, flow);
+        }
+        /* And no less: the ends reach all but as far as the samples do. */
+        const swl_interval *first_of = &spread.rows[0].of[SWL_SPREAD_MAP_VOLUME_FLOW];
+        const swl_interval *last_of = &spread.rows[last].of[SWL_SPREAD_MAP_VOLUME_FLOW];
+        assert_true(flow_low < first_of->p05 + 0.2 * (first_of->p95 - first_of->p05));
+        assert_true(flow_high > last_of->p95 - 0.2 * (last_of->p95 - last_of->p05));
+        assert_true(spread.outline_count > 2 * spread.row_count);
+        swl_spread_free(&spread);
+        swl_check_free(&check);
+        swl_build_free(&build);
+    }
 }
 
 static void runs_are_refused(void **state)
@@ -475,6 +526,7 @@ int main(void)
         cmocka_unit_test(the_rev_limit_may_spread),
         cmocka_unit_test(the_middle_is_the_check),
         cmocka_unit_test(the_outline_is_the_band),
+        cmocka_unit_test(the_outline_claims_no_more_than_the_samples),
         cmocka_unit_test(runs_are_refused),
     };
     return cmocka_run_group_tests_name("spread", tests, NULL, NULL);
