@@ -216,8 +216,8 @@ static void chart_caption(const swl_build *build, const swl_check *check, const 
     if (spread != NULL) {
         swl_buf_printf(
             out,
-            "Outlined about the line and shaded about the curves: where 90 %% of %zu samples of the %zu inputs "
-            "given with +- lie. ",
+            "Outlined about the line and shaded about the curves: the middle 90 %% of %zu samples of the %zu inputs "
+            "given with +-, on the map as seen in any direction. ",
             2 * spread->samples, spread->input_count);
     }
     if (scan == NULL) {

@@ -3,9 +3,23 @@
 #include "report/spread.h"
 
 #include <math.h>
+#include <stdio.h>
+#include <string.h>
 
 /* A cut of less than this is not worth a word. */
 #define CUT_TOLD 0.005
+
+typedef struct range_text {
+    char text[32];
+} range_text;
+
+static range_text indicated_range(void)
+{
+    range_text out;
+    (void)snprintf(out.text, sizeof out.text, "%.0f to %.0f %%", 100 * SWL_POWER_INDICATED_EFF_MIN,
+                   100 * SWL_POWER_INDICATED_EFF_MAX);
+    return out;
+}
 
 static void note_no_point(swl_notes *notes, const swl_spread *spread)
 {
@@ -17,16 +31,31 @@ static void note_no_point(swl_notes *notes, const swl_spread *spread)
             "on the line; at each engine speed only those without one there are.",
             100 * spread->no_point_frac);
     }
-    size_t without = 0;
-    for (size_t k = 0; k < spread->output_count; k++) {
-        without = spread->outputs[k].rows_left_out > without ? spread->outputs[k].rows_left_out : without;
-    }
+    size_t without = spread->output_count > 0 ? spread->outputs[0].rows_left_out : 0;
     if (without > 0) {
         swl_notes_add(notes,
-                      "The shares of the variance leave out %zu of %zu base samples in which a figure is missing; they "
-                      "hold for the rest.",
+                      "The shares of the variance leave out %zu of %zu base samples for that; they hold for the rest.",
                       without, spread->samples);
     }
+}
+
+/* Samples that have an operating line and no power: more are left out of it than of the first output, a peak too. */
+static void note_no_power(swl_notes *notes, const swl_build *build, const swl_spread *spread)
+{
+    const swl_spread_output *crank = NULL;
+    for (size_t k = 0; k < spread->output_count; k++) {
+        crank = strcmp(spread->outputs[k].name, "crank_power_peak_w") == 0 ? &spread->outputs[k] : crank;
+    }
+    if (crank == NULL || isnan(crank->middle) || !(crank->without_frac > spread->outputs[0].without_frac)) {
+        return;
+    }
+    bool known = !isnan(build->engine.known_power_w);
+    swl_notes_add(notes,
+                  "%.2f %% of the samples have no estimate of power%s%s. Crank and wheel power leave them out, and %zu "
+                  "of %zu base samples in their shares of the variance.",
+                  100 * (crank->without_frac - spread->outputs[0].without_frac),
+                  known ? ": with the engine as drawn, known_power would take an indicated efficiency outside " : "",
+                  known ? indicated_range().text : "", crank->rows_left_out, spread->samples);
 }
 
 static void note_outside(swl_notes *notes, const swl_spread *spread)
@@ -78,6 +107,7 @@ void swl_notes_spread(swl_notes *notes, const swl_build *build, const swl_check 
         "every other value, those assumed for the power among them, is not in these intervals, so they are "
         "narrower than what is not known.");
     note_no_point(notes, spread);
+    note_no_power(notes, build, spread);
     note_outside(notes, spread);
     note_inputs(notes, spread);
     /* The middle build's own, without the word that its inputs stand at their middle. */

@@ -62,13 +62,57 @@ static void text_inputs(swl_buf *out, const swl_spread *spread, swl_units units)
     swl_buf_printf(out, "%zu samples, all inputs at once\n", 2 * spread->samples);
 }
 
-/* Rows evenly over the line, its ends among them. */
+/* The row of an engine speed, row_count when there is none. */
+static size_t row_at(const swl_spread *spread, double rpm)
+{
+    size_t row = 0;
+    while (row < spread->row_count && fabs(spread->rows[row].engine_rpm - rpm) > 0.5) {
+        row++;
+    }
+    return row;
+}
+
+/* The ends and every multiple of a step between them, a last one close before the end left out. Returns: how many, 0
+ * when a multiple has no row or there are too many. */
+static size_t rows_by_step(const swl_spread *spread, double step_rpm, size_t rows[SPEEDS_MAX])
+{
+    double first_rpm = spread->rows[0].engine_rpm;
+    double last_rpm = spread->rows[spread->row_count - 1].engine_rpm;
+    size_t count = 0;
+    rows[count++] = 0;
+    for (double rpm = step_rpm * (floor(first_rpm / step_rpm + 1e-6) + 1); rpm < last_rpm - 0.2 * step_rpm;
+         rpm += step_rpm) {
+        size_t row = row_at(spread, rpm);
+        if (row == spread->row_count || count + 1 >= SPEEDS_MAX) {
+            return 0;
+        }
+        rows[count++] = row;
+    }
+    rows[count++] = spread->row_count - 1;
+    return count;
+}
+
+/* Rows for the tables, the line's ends among them: all where they fit, else those of round engine speeds, else every
+ * second, third and so on. */
 static size_t chosen_rows(const swl_spread *spread, size_t rows[SPEEDS_MAX])
 {
-    size_t count = spread->row_count < SPEEDS_MAX ? spread->row_count : SPEEDS_MAX;
-    for (size_t i = 0; i < count; i++) {
-        rows[i] = count == 1 ? 0 : (i * (spread->row_count - 1) + (count - 1) / 2) / (count - 1);
+    static const double round_rpm[] = {100, 200, 250, 500, 1000, 2000, 2500};
+    size_t count = 0;
+    for (size_t k = 0; k < sizeof round_rpm / sizeof round_rpm[0] && spread->row_count > SPEEDS_MAX; k++) {
+        count = rows_by_step(spread, round_rpm[k], rows);
+        if (2 * count > SPEEDS_MAX) {
+            return count;
+        }
     }
+    size_t stride = 1;
+    while ((spread->row_count - 2) / stride + 2 > SPEEDS_MAX && spread->row_count > SPEEDS_MAX) {
+        stride++;
+    }
+    count = 0;
+    for (size_t row = 0; row + 1 < spread->row_count; row += stride) {
+        rows[count++] = row;
+    }
+    rows[count++] = spread->row_count - 1;
     return count;
 }
 
@@ -136,7 +180,8 @@ static void table_lines(swl_buf *out, const swl_spread *spread, const swl_spread
 
 static void text_tables(swl_buf *out, const swl_spread *spread, swl_units units)
 {
-    size_t chosen = spread->row_count < SPEEDS_MAX ? spread->row_count : SPEEDS_MAX;
+    size_t rows[SPEEDS_MAX];
+    size_t chosen = chosen_rows(spread, rows);
     swl_buf_printf(out,
                    "\nOver engine speed, wide-open throttle: 5, 50 and 95 %% of the samples lie below\n"
                    "(%zu of %zu engine speeds; CSV and JSON have all)\n",

@@ -2,9 +2,11 @@
 #include "support/near.h"
 
 #include "support/builds.h"
+#include "sweptline/report.h"
 #include "sweptline/spread.h"
 
 #include <gsl/gsl_cdf.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -472,6 +474,46 @@ static void the_outline_claims_no_more_than_the_samples(void **state)
     }
 }
 
+/* A sample may ask known_power for what no engine does: that it is left out, and why, is said; and the tables take even
+ * steps of engine speed. */
+static void samples_without_power_are_told(void **state)
+{
+    (void)state;
+    swl_build build = test_build_load("maps/estate-roots.ini");
+    build.engine.speed_from_rpm = 1200;
+    build.engine.speed_step_rpm = 400;
+    swl_check check = test_check_run(&build);
+    give(&build, offsetof(swl_build, engine.known_power_w), 60e3, 1e3, 1e6);
+    swl_spread spread = spread_of(&build, &check, 256, 2);
+    const swl_spread_output *crank = output_of(&spread, "crank_power_peak_w");
+    assert_true(crank->without_frac > 0 && crank->rows_left_out > 0);
+    swl_notes notes = {0};
+    swl_diags none = {0};
+    swl_notes_spread(&notes, &build, &check, &spread, &none, SWL_UNITS_SI);
+    size_t told = 0;
+    for (size_t i = 0; i < notes.count; i++) {
+        told += strstr(notes.items[i], "known_power would take an indicated efficiency outside 25 to 55 %. Crank and "
+                                       "wheel power leave them out, and ") != NULL;
+    }
+    assert_int_equal(told, 1);
+    swl_buf text = {0};
+    swl_report_spread_text(&text, &build, &spread, &notes, SWL_UNITS_SI, false);
+    static const int speeds_rpm[] = {1200, 2000, 2800, 3600, 4400, 5200, 6000, 6400};
+    const char *at = strstr(swl_buf_text(&text), "(8 of 14 engine speeds");
+    for (size_t k = 0; k < 8; k++) {
+        char line[16];
+        (void)snprintf(line, sizeof line, "\n  %d ", speeds_rpm[k]);
+        assert_non_null(at);
+        at = strstr(at, line);
+    }
+    assert_non_null(at);
+    swl_buf_free(&text);
+    swl_notes_free(&notes);
+    swl_spread_free(&spread);
+    swl_check_free(&check);
+    swl_build_free(&build);
+}
+
 static void runs_are_refused(void **state)
 {
     (void)state;
@@ -526,6 +568,7 @@ int main(void)
         cmocka_unit_test(the_rev_limit_may_spread),
         cmocka_unit_test(the_middle_is_the_check),
         cmocka_unit_test(the_outline_is_the_band),
+        cmocka_unit_test(samples_without_power_are_told),
         cmocka_unit_test(the_outline_claims_no_more_than_the_samples),
         cmocka_unit_test(runs_are_refused),
     };
