@@ -100,5 +100,7 @@ typedef struct swl_shown {
 swl_shown swl_shown_as(swl_show show, swl_units units);
 /* Returns: an SI value in the units shown. */
 double swl_shown_value(double si, swl_show show, swl_units units);
+/* Returns: the fewest decimals, up to those of a table, that show a value as a table does: 70 but 65.5. */
+int swl_shown_decimals(double shown_value, swl_show show, swl_units units);
 
 #endif

@@ -1,5 +1,7 @@
 #include "sweptline/units.h"
 
+#include <math.h>
+
 /* The factors of src/base/units.c the other way round, in the order SI, US. */
 static const swl_shown shown_rows[SWL_SHOW_COUNT][2] = {
     [SWL_SHOW_ENGINE_SPEED] = {{"rpm", 1, 0, 0}, {"rpm", 1, 0, 0}},
@@ -35,4 +37,15 @@ double swl_shown_value(double si, swl_show show, swl_units units)
 {
     swl_shown shown = swl_shown_as(show, units);
     return si * shown.scale + shown.shift;
+}
+
+int swl_shown_decimals(double shown_value, swl_show show, swl_units units)
+{
+    int most = swl_shown_as(show, units).decimals;
+    double whole = round(shown_value * pow(10, most));
+    int least = most;
+    for (; least > 0 && fmod(whole, 10) == 0; least--) {
+        whole /= 10;
+    }
+    return least;
 }

@@ -180,7 +180,7 @@ static void strip_limit_label(const swl_panel *panel, const swl_chart *chart, co
     const char *words = strip->is_speed ? speed_words[k] : strip->count == 2 ? temperature_words[k] : "limit";
     swl_label label = {.size = size, .colour = swl_warn, .halo = true, .across = -1};
     (void)snprintf(label.text, sizeof label.text, "%s %.*f", words,
-                   swl_shown_as(strip->show, chart->units).decimals > 1 ? 1 : 0, limit);
+                   swl_shown_decimals(limit, strip->show, chart->units), limit);
     if (is_low(panel, size) && strip->is_speed) {
         return;
     }

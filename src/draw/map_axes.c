@@ -26,8 +26,9 @@ static void draw_flow_axis(const swl_panel *panel, const swl_chart *chart, doubl
     double middle_x = (panel->box.x0 + panel->box.x1) / 2;
     char text[160];
     swl_panel_numbers_x(panel, swl_ticks_for(span * main.scale, most), false, main.scale, 0, size);
-    (void)snprintf(text, sizeof text, "Inlet volume flow, %s, in the map's air of %.0f %s", main.unit,
-                   chart->blower->t_map_k * temperature.scale + temperature.shift, temperature.unit);
+    double air = swl_shown_value(chart->blower->t_map_k, SWL_SHOW_TEMPERATURE, chart->units);
+    (void)snprintf(text, sizeof text, "Inlet volume flow, %s, in the map's air of %.*f %s", main.unit,
+                   swl_shown_decimals(air, SWL_SHOW_TEMPERATURE, chart->units), air, temperature.unit);
     axis_title(panel->canvas, middle_x, panel->box.y1 + 2.1 * size, 0, -1, text);
     if (us) {
         swl_ticks top = swl_ticks_for(span * other.scale, most);

@@ -219,8 +219,9 @@ static void label_discharge(const swl_panel *panel, const swl_chart *chart, cons
 {
     swl_label label = {.size = size, .colour = swl_warn, .halo = true, .down = -1};
     swl_shown shown = swl_shown_as(SWL_SHOW_TEMPERATURE, chart->units);
-    (void)snprintf(label.text, sizeof label.text, "discharge limit %.0f %s",
-                   chart->t_discharge_limit_k * shown.scale + shown.shift, shown.unit);
+    double limit = swl_shown_value(chart->t_discharge_limit_k, SWL_SHOW_TEMPERATURE, chart->units);
+    (void)snprintf(label.text, sizeof label.text, "discharge limit %.*f %s",
+                   swl_shown_decimals(limit, SWL_SHOW_TEMPERATURE, chart->units), limit, shown.unit);
     for (size_t pass = 1; pass < 12; pass++) {
         size_t at = (count - 1) * pass / 12;
         swl_spot spot = swl_panel_spot(panel, x[at], y[at]);

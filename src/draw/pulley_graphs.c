@@ -208,7 +208,8 @@ static void line_draw(const swl_panel *panel, const swl_pulley_chart *chart, con
                 cairo_new_sub_path(panel->canvas->cr);
             }
             to++;
-        } while (to + 1 < chart->curve_count && (rows[to].tally.outside > 0 || rows[to + 1].tally.outside > 0) == outside);
+        } while (to + 1 < chart->curve_count &&
+                 (rows[to].tally.outside > 0 || rows[to + 1].tally.outside > 0) == outside);
         swl_canvas_colour(panel->canvas, swl_ink, 1);
         swl_canvas_stroke(panel->canvas, g->lines[c].width, outside ? dash_outside : NULL);
         from = to;

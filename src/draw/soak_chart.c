@@ -126,7 +126,8 @@ static void limit_line(const page *p, const swl_panel *panel)
     if (isnan(limit)) {
         return;
     }
-    (void)snprintf(label.text, sizeof label.text, "charge limit %.0f%s", limit,
+    (void)snprintf(label.text, sizeof label.text, "charge limit %.*f%s",
+                   swl_shown_decimals(limit, SWL_SHOW_TEMPERATURE, p->chart->units), limit,
                    limit > panel->yb ? " is above this scale" : "");
     label.x = panel->box.x1 - 0.6 * size;
     label.y = panel->box.y0 + 2.0 * size;

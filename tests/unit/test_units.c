@@ -463,9 +463,25 @@ static void numbers_without_locale(void **state)
     swl_buf_free(&buf);
 }
 
+/* A limit of a chart is the table's figure: never rounded to one that is not the limit. */
+static void figures_take_the_decimals_they_need(void **state)
+{
+    (void)state;
+    assert_int_equal(swl_shown_decimals(65.5, SWL_SHOW_BOOST, SWL_UNITS_SI), 1);
+    assert_int_equal(swl_shown_decimals(70.000000001, SWL_SHOW_BOOST, SWL_UNITS_SI), 0);
+    assert_int_equal(swl_shown_decimals(10.15, SWL_SHOW_BOOST, SWL_UNITS_US), 2);
+    assert_int_equal(swl_shown_decimals(9.5, SWL_SHOW_BOOST, SWL_UNITS_US), 1);
+    assert_int_equal(swl_shown_decimals(120, SWL_SHOW_TEMPERATURE, SWL_UNITS_SI), 0);
+    assert_int_equal(swl_shown_decimals(12345, SWL_SHOW_BLOWER_SPEED, SWL_UNITS_SI), 0);
+    assert_int_equal(swl_shown_decimals(-40, SWL_SHOW_TEMPERATURE, SWL_UNITS_SI), 0);
+    assert_int_equal(swl_shown_decimals(0, SWL_SHOW_POWER, SWL_UNITS_SI), 0);
+    assert_true(swl_shown_decimals(NAN, SWL_SHOW_POWER, SWL_UNITS_SI) <= 1);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(figures_take_the_decimals_they_need),
         cmocka_unit_test(units_by_definition),
         cmocka_unit_test(units_listed_are_all_checked),
         cmocka_unit_test(units_refuse),
