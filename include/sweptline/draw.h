@@ -168,10 +168,12 @@ swl_status swl_draw_pulley(const swl_pulley_chart *chart, const swl_picture *pic
 /* A comparison: a map for each build on one scale, the curves over engine speed of all in the same panels, and a table
  * of values. charts are those of the builds, in the comparison's order, of which title is the words above its map and
  * check is NULL where the build was not solved. scale is that of the charts. Panels and engine speeds that the page has
- * no room for are left out, the least asked for first. */
+ * no room for are left out, the least asked for first. table_caption is what the caption says of the table, where there
+ * is one. */
 typedef struct swl_compare_chart {
     const char *title;
     const char *subtitle;
+    const char *table_caption;
     const char *caption;
     const swl_compare *compare;
     const swl_chart *charts;

@@ -67,6 +67,25 @@ static void site_words(const swl_compare *compare, swl_units units, swl_buf *out
     swl_buf_printf(out, ", %.0f %% humidity", site->rh_frac * 100);
 }
 
+static bool any_outside(const swl_compare *compare)
+{
+    size_t outside = 0;
+    for (size_t i = 0; i < compare->count; i++) {
+        outside += compare->builds[i].points_outside;
+    }
+    return outside > 0;
+}
+
+/* What only the table needs said. */
+static void table_words(const swl_compare *compare, swl_buf *caption)
+{
+    swl_buf_printf(
+        caption,
+        "In the table bold: better than every other by more than 1 K, 1 %% of a flow or of engine power, 2 %% "
+        "of drive power, one point%s.",
+        any_outside(compare) ? "; *: outside the map's data" : "");
+}
+
 static void chart_words(const swl_compare *compare, swl_units units, swl_buf *title, swl_buf *subtitle,
                         swl_buf *caption)
 {
@@ -86,7 +105,6 @@ static void chart_words(const swl_compare *compare, swl_units units, swl_buf *ti
     site_words(compare, units, subtitle);
     swl_buf_puts(subtitle, "; wide-open throttle");
     swl_buf_puts(caption, "Limits: ");
-    bool outside = false;
     for (size_t i = 0; i < compare->count; i++) {
         const swl_compare_build *one = &compare->builds[i];
         swl_buf_printf(caption, "%s%c ", i == 0 ? "" : "; ", (int)('A' + (int)i));
@@ -107,14 +125,11 @@ static void chart_words(const swl_compare *compare, swl_units units, swl_buf *ti
             }
             swl_buf_puts(caption, ")");
         }
-        outside = outside || one->points_outside > 0;
     }
-    swl_buf_puts(caption,
-                 ". All maps have the same axes, bands and colours; numbers in them: adiabatic efficiency. Bold: "
-                 "better than every other by more than 1 K, 1 % of a flow or of engine power, 2 % of drive "
-                 "power, one point. Speed: of the rotors without slip, of the continuous limit. ");
-    if (outside) {
-        swl_buf_puts(caption, "Dashed on a map, pale over engine speed, * in the table: outside the map's data, whose "
+    swl_buf_puts(caption, ". All maps have the same axes, bands and colours; numbers in them: adiabatic efficiency. "
+                          "Speed: of the rotors  without slip, of the continuous limit. ");
+    if (any_outside(compare)) {
+        swl_buf_puts(caption, "Dashed on a map, pale over engine speed: outside the map's data, whose "
                               "edge is held: nothing to build on. ");
     }
     swl_buf_puts(caption, "Estimates from a model and typed map data; the makers' limits, local codes and licensed "
@@ -135,6 +150,7 @@ swl_status cli_compare_draw(const cli_options *options, const swl_compare *compa
     swl_buf title = {0};
     swl_buf subtitle = {0};
     swl_buf caption = {0};
+    swl_buf table = {0};
     swl_status status = SWL_OK;
     for (size_t i = 0; i < compare->count && status == SWL_OK; i++) {
         status = map_open(compare, i, units, &maps[i], &charts[i], err);
@@ -147,8 +163,10 @@ swl_status cli_compare_draw(const cli_options *options, const swl_compare *compa
             charts[i].scale = &scale;
         }
         chart_words(compare, units, &title, &subtitle, &caption);
+        table_words(compare, &table);
         swl_compare_chart chart = {.title = swl_buf_text(&title),
                                    .subtitle = swl_buf_text(&subtitle),
+                                   .table_caption = swl_buf_text(&table),
                                    .caption = swl_buf_text(&caption),
                                    .compare = compare,
                                    .charts = charts,
@@ -163,5 +181,6 @@ swl_status cli_compare_draw(const cli_options *options, const swl_compare *compa
     swl_buf_free(&title);
     swl_buf_free(&subtitle);
     swl_buf_free(&caption);
+    swl_buf_free(&table);
     return status;
 }

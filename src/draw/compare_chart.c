@@ -122,7 +122,8 @@ typedef struct layout {
     char words[120]; /* what is left out */
 } layout;
 
-static layout layout_of(const page *p, swl_rect room)
+/* table: whether there may be one. */
+static layout layout_of(const page *p, swl_rect room, bool table)
 {
     double width = room.x1 - room.x0;
     double top = room.y0;
@@ -136,7 +137,7 @@ static layout layout_of(const page *p, swl_rect room)
     }
     size_t rows = (count + l.columns - 1) / l.columns;
     double least = 12 * f * (double)rows + 1.3 * f;
-    for (int attempt = 0; attempt < 3; attempt++) {
+    for (int attempt = table ? 0 : 1; attempt < 3; attempt++) {
         l.table = attempt == 0;
         l.curves = attempt < 2;
         l.table_top = l.table ? bottom - swl_compare_table_height(p->canvas, p->chart) : bottom;
@@ -161,11 +162,20 @@ static swl_status page_draw(void *context, swl_err *err)
     swl_canvas *canvas = p->canvas;
     const swl_compare_chart *chart = p->chart;
     double f = canvas->font;
-    swl_rect room = swl_page_frame(canvas, chart->title, chart->subtitle, chart->caption);
-    layout l = layout_of(p, room);
+    swl_buf full = {0};
+    swl_buf_printf(&full, "%s%s%s", chart->table_caption, chart->table_caption[0] == '\0' ? "" : " ", chart->caption);
+    layout l = layout_of(p, swl_page_room(canvas, chart->subtitle, swl_buf_text(&full)), true);
+    bool table = l.table;
+    swl_rect room = swl_page_frame(canvas, chart->title, chart->subtitle, table ? swl_buf_text(&full) : chart->caption);
+    swl_status status = swl_buf_status(&full, err);
+    swl_buf_free(&full);
+    if (status != SWL_OK) {
+        return status;
+    }
+    l = layout_of(p, room, table);
     if (l.words[0] != '\0') {
         room.y1 -= 1.4 * f;
-        l = layout_of(p, room);
+        l = layout_of(p, room, table);
         swl_label label = {
             .x = room.x0, .y = room.y1 + 0.4 * f, .across = -1, .down = -1, .size = 0.86 * f, .colour = swl_ink};
         (void)snprintf(label.text, sizeof label.text, "%s", l.words);
@@ -174,7 +184,7 @@ static swl_status page_draw(void *context, swl_err *err)
     if (l.table) {
         swl_compare_table(canvas, chart, (swl_rect){room.x0, l.table_top, room.x1, room.y1});
     }
-    swl_status status = maps(p, (swl_rect){room.x0, room.y0, room.x1, l.split}, l.columns, err);
+    status = maps(p, (swl_rect){room.x0, room.y0, room.x1, l.split}, l.columns, err);
     if (status == SWL_OK && l.curves) {
         double end = l.table_top - (l.table ? 0.6 * f : 0);
         status = swl_compare_curves(canvas, chart, (swl_rect){room.x0, l.split + 0.5 * f, room.x1, end}, err);

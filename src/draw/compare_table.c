@@ -10,6 +10,9 @@ static const size_t quantities[] = {SWL_COMPARE_RATIO,       SWL_COMPARE_BOOST_A
                                     SWL_COMPARE_DRIVE_POWER, SWL_COMPARE_CRANK_POWER};
 enum { ROWS = sizeof quantities / sizeof quantities[0] };
 
+/* Rows of the head: engine speed, letters, and room for the rule. */
+#define HEAD_ROWS 2.35
+
 static double type_size(const swl_canvas *canvas)
 {
     return 0.86 * canvas->font;
@@ -23,7 +26,7 @@ static double row_height(const swl_canvas *canvas)
 double swl_compare_table_height(const swl_canvas *canvas, const swl_compare_chart *chart)
 {
     (void)chart;
-    return (ROWS + 2) * row_height(canvas);
+    return (ROWS + HEAD_ROWS) * row_height(canvas);
 }
 
 static void put(swl_canvas *canvas, double x, double y, int across, bool bold, const char *text)
@@ -91,7 +94,7 @@ static void block(swl_canvas *canvas, const swl_compare_chart *chart, size_t k, 
         size_t best = swl_compare_best(quantity, values, compare->count);
         for (size_t i = 0; i < compare->count; i++) {
             double right = x + cell * (double)(i + 1) - star;
-            double top = y + height * (double)(r + 2);
+            double top = y + height * ((double)r + HEAD_ROWS);
             bool there = !isnan(values[i]->value);
             (void)snprintf(text, sizeof text, "%.*f", swl_shown_as(quantity->show, chart->units).decimals,
                            swl_shown_value(values[i]->value, quantity->show, chart->units));
@@ -102,7 +105,7 @@ static void block(swl_canvas *canvas, const swl_compare_chart *chart, size_t k, 
         }
         if (compare->count == 2) {
             put_change(canvas, chart, quantity, values[1]->value - values[0]->value, x + cell * 3 - star,
-                       y + height * (double)(r + 2));
+                       y + height * ((double)r + HEAD_ROWS));
         }
     }
 }
@@ -145,7 +148,7 @@ void swl_compare_table(swl_canvas *canvas, const swl_compare_chart *chart, swl_r
     }
     for (size_t r = 0; r < ROWS; r++) {
         head_of(&swl_compare_values[quantities[r]], chart->units, text, sizeof text);
-        put(canvas, box.x0, box.y0 + height * (double)(r + 2), -1, false, text);
+        put(canvas, box.x0, box.y0 + height * ((double)r + HEAD_ROWS), -1, false, text);
     }
     double x = box.x0 + head + 0.6 * size;
     for (size_t k = compare->speed_count - shown; k < compare->speed_count; k++) {
@@ -159,5 +162,5 @@ void swl_compare_table(swl_canvas *canvas, const swl_compare_chart *chart, swl_r
         }
     }
     double right = x - gap;
-    rule(canvas, box.x0, right, box.y0 + 1.85 * height, 0.9);
+    rule(canvas, box.x0, right, box.y0 + 1.95 * height, 0.9);
 }

@@ -158,8 +158,10 @@ static void found_draw(const swl_panel *panel, const swl_pulley_chart *chart, co
     int decimals = swl_shown_as(SWL_SHOW_LENGTH, chart->units).decimals;
     vertical(panel, x, 1.0, NULL);
     swl_label label = {.size = size, .bold = true, .colour = swl_ink, .halo = true, .down = -1};
-    for (int pass = named ? 0 : 8; pass < 16; pass++) {
-        if (pass < 8) {
+    /* With its size or else alone, at the head of its line or else further down, on either side. */
+    int places = 2 * (int)((panel->box.y1 - panel->box.y0) / (1.3 * size));
+    for (int pass = named ? 0 : places; pass < 2 * places; pass++) {
+        if (pass < places) {
             (void)snprintf(label.text, sizeof label.text, "%c %.*f", letter, decimals,
                            swl_pulley_rounded(chart->study->pulley, x, decimals));
         } else {
@@ -167,12 +169,16 @@ static void found_draw(const swl_panel *panel, const swl_pulley_chart *chart, co
         }
         label.across = pass % 2 == 0 ? -1 : 1;
         label.x = swl_panel_x(panel, x) - 0.35 * label.across * size;
-        int rows_in = pass % 8 / 2;
-        label.y = panel->box.y0 + (0.5 + 1.3 * rows_in) * size;
+        label.y = panel->box.y0 + (0.5 + 1.3 * (pass % places / 2)) * size;
         if (swl_canvas_label_try(panel->canvas, &label, panel->box)) {
             return;
         }
     }
+    /* Better on a line than not there at all. */
+    label.across = -1;
+    label.x = swl_panel_x(panel, x) + 0.35 * size;
+    label.y = panel->box.y0 + 0.5 * size;
+    swl_canvas_label(panel->canvas, &label);
 }
 
 /* The found sizes with their letters, the build's own size, and sizes that have no operating point. */

@@ -63,6 +63,7 @@ static void page_open(page *p, size_t count, const swl_compare_wish *wish)
     assert_int_equal(swl_draw_scale(p->charts, count, &p->scale, NULL), SWL_OK);
     p->chart = (swl_compare_chart){.title = "Donors <compared>",
                                    .subtitle = "Invented & drawn for a test",
+                                   .table_caption = "Of the table.",
                                    .caption = "A caption of one paragraph.",
                                    .compare = &p->compare,
                                    .charts = p->charts,
