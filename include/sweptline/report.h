@@ -181,10 +181,12 @@ swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const sw
 
 /* Appends a value in the units shown, with its unit: "82.0 mm". */
 void swl_report_value(swl_buf *out, double si, swl_show show, swl_units units);
+/* Appends a limit's value and the limit: "9.503 psi of 9.50 psi", with the digits that show one exceeded. */
+void swl_report_limit(swl_buf *out, const swl_limit_row *row, swl_units units);
 /* Appends a site on one line, with the name of the set that stands in for the build's own. */
 void swl_report_site(swl_buf *out, const swl_site *site, swl_units units);
 /* Appends prose broken at blanks into lines of at most width columns; later lines stand behind the indent, which is not
- * counted. A word longer than a line is broken. */
+ * counted. A figure stays with its unit. A word longer than a line is broken. */
 void swl_report_wrap(swl_buf *out, const char *text, int width, const char *indent);
 
 #endif

@@ -138,9 +138,7 @@ static void caption_log(const swl_log *log, swl_units units, swl_parts parts, sw
         const swl_limit_row *row = &log->limits[i].row;
         if (row->verdict == SWL_EXCEEDED) {
             swl_buf_printf(out, "MEASURED OVER ITS LIMIT: %s ", row->words);
-            swl_report_value(out, row->value, row->show, units);
-            swl_buf_puts(out, " of ");
-            swl_report_value(out, row->limit, row->show, units);
+            swl_report_limit(out, row, units);
             swl_buf_puts(out, ". ");
         }
     }
@@ -177,9 +175,7 @@ static void chart_caption(const swl_build *build, const swl_check *check, const 
                 continue;
             }
             swl_buf_printf(out, "%s%s ", separator, row->words);
-            swl_report_value(out, row->value, row->show, units);
-            swl_buf_puts(out, " of ");
-            swl_report_value(out, row->limit, row->show, units);
+            swl_report_limit(out, row, units);
             separator = ", ";
         }
         swl_buf_puts(out, separator == heads[verdict] ? "" : ". ");

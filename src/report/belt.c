@@ -1,5 +1,7 @@
 #include "sweptline/report.h"
 
+#include "report/margin.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -196,7 +198,7 @@ static void text_limits(swl_buf *out, const swl_belt_alternative *a, swl_units u
         put_number(out, 9, limit->limit, limit->show, units);
         swl_buf_printf(out, " %-7s", swl_shown_as(limit->show, units).unit);
         if (isfinite(limit->margin_frac)) {
-            swl_buf_printf(out, "%8.1f", limit->margin_frac * 100);
+            swl_margin_put(out, 8, limit->margin_frac);
         } else {
             swl_buf_printf(out, "%8s", "slack");
         }

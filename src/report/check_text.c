@@ -1,6 +1,7 @@
 #include "sweptline/report.h"
 
 #include "report/columns.h"
+#include "report/margin.h"
 #include "report/water.h"
 
 #include <math.h>
@@ -194,10 +195,14 @@ static void text_limit_row(swl_buf *out, const swl_limit_row *row, swl_units uni
     }
     /* A difference of temperatures has no shift. */
     double spare = (row->limit - row->value) * shown.scale;
-    swl_buf_printf(out, "%-31s %9.*f %9.*f %9.*f %-8s %7.1f %9.0f  ", row->words, shown.decimals,
+    int decimals = swl_spare_decimals(row, units);
+    /* No "-0.00". */
+    spare = fabs(spare) < 0.5 * pow(10, -decimals) ? 0 : spare;
+    swl_buf_printf(out, "%-31s %9.*f %9.*f %9.*f %-8s ", row->words, decimals,
                    swl_shown_value(row->value, row->show, units), shown.decimals,
-                   swl_shown_value(row->limit, row->show, units), shown.decimals, spare, shown.unit,
-                   row->margin_frac * 100, row->engine_rpm);
+                   swl_shown_value(row->limit, row->show, units), decimals, spare, shown.unit);
+    swl_margin_put(out, 7, row->margin_frac);
+    swl_buf_printf(out, " %9.0f  ", row->engine_rpm);
     text_verdict(out, row->verdict, colour);
     swl_buf_puts(out, row->on_map ? "\n" : " *\n");
 }

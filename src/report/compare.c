@@ -1,6 +1,8 @@
 #include "sweptline/csv.h"
 #include "sweptline/report.h"
 
+#include "report/margin.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -313,8 +315,9 @@ static void put_limit(swl_buf *out, const swl_compare *compare, const char *name
             continue;
         }
         bool over = colour && limit->verdict == SWL_EXCEEDED;
-        swl_buf_printf(&row, "%s%6.1f%s%s%s", over ? "\033[1;31m" : "", 100 * limit->margin_frac,
-                       limit->on_map ? " " : "*", words[limit->verdict], over ? "\033[0m" : "");
+        swl_buf_puts(&row, over ? "\033[1;31m" : "");
+        swl_margin_put(&row, 6, limit->margin_frac);
+        swl_buf_printf(&row, "%s%s%s", limit->on_map ? " " : "*", words[limit->verdict], over ? "\033[0m" : "");
     }
     put_row(out, &row);
     swl_buf_free(&row);

@@ -1,5 +1,7 @@
 #include "report/pulley.h"
 
+#include "report/margin.h"
+
 #include <math.h>
 
 enum { PAGE_WIDTH = 98 };
@@ -48,10 +50,10 @@ static void text_speeds(swl_buf *out, const swl_pulley_study *study, swl_units u
         const swl_pulley_row *row = &study->rows[i];
         put_number(out, 8, row->d_m, SWL_SHOW_LENGTH, units);
         swl_buf_printf(out, "%8.3f%8.0f", row->drive_ratio, row->blower_rpm_at_limit);
-        put_number(out, 10, row->margin_at_limit_frac, SWL_SHOW_FRACTION, units);
+        swl_margin_put(out, 10, row->margin_at_limit_frac);
         swl_buf_printf(out, "%8.0f", row->blower_rpm_at_over_rev);
-        put_number(out, 10, row->margin_at_over_rev_frac, SWL_SHOW_FRACTION, units);
-        put_number(out, 10, row->worst_margin_frac, SWL_SHOW_FRACTION, units);
+        swl_margin_put(out, 10, row->margin_at_over_rev_frac);
+        swl_margin_put(out, 10, row->worst_margin_frac);
         swl_buf_printf(out, " %-25s%s\n", row->worst == NULL ? "" : row->worst, verdict_text(row));
     }
 }

@@ -1,8 +1,10 @@
 #include "report/pulley.h"
 
+#include "report/margin.h"
 #include "report/outside.h"
 
 #include <math.h>
+#include <string.h>
 
 /* What a goal is counted in, and how it is shown. */
 static swl_show goal_show(swl_pulley_goal goal)
@@ -31,16 +33,20 @@ static void put_size(swl_buf *out, const swl_pulley_study *study, double d_m, sw
 
 static void put_limits(swl_buf *out, const swl_pulley_row *row)
 {
-    double margin = 100 * row->worst_margin_frac;
-    /* No "-0.0". */
-    margin = fabs(margin) < 0.05 ? 0 : margin;
     if (row->worst == NULL) {
         swl_buf_puts(out, "no limit is given");
     } else if (row->verdict == SWL_EXCEEDED) {
-        swl_buf_printf(out, "limits EXCEEDED, most of all %s by %.1f %%", row->worst, fabs(margin));
+        /* What is lacking has the digits of the margin, less its sign. */
+        swl_buf margin = {0};
+        swl_margin_put(&margin, 0, row->worst_margin_frac);
+        const char *text = swl_buf_text(&margin);
+        swl_buf_printf(out, "limits EXCEEDED, most of all %s by %s %%", row->worst, text + strspn(text, "-"));
+        out->failed = out->failed || margin.failed;
+        swl_buf_free(&margin);
     } else {
-        swl_buf_printf(out, "limits %s, least to spare %s with %.1f %%", swl_verdict_word(row->verdict), row->worst,
-                       margin);
+        swl_buf_printf(out, "limits %s, least to spare %s with ", swl_verdict_word(row->verdict), row->worst);
+        swl_margin_put(out, 0, row->worst_margin_frac);
+        swl_buf_puts(out, " %");
     }
 }
 

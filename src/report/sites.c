@@ -1,5 +1,6 @@
 #include "sweptline/report.h"
 
+#include "report/margin.h"
 #include "sweptline/csv.h"
 
 #include <math.h>
@@ -110,7 +111,7 @@ static void text_sites(swl_buf *out, const swl_sites *sites, swl_units units)
         if (row->worst == NULL) {
             swl_buf_printf(out, "%7s", "-");
         } else {
-            swl_buf_printf(out, "%7.1f", row->values.margin_frac * 100);
+            swl_margin_put(out, 7, row->values.margin_frac);
         }
         swl_buf_printf(out, "  %s%s\n", verdict_text(row), outside_star(row));
     }

@@ -176,6 +176,7 @@ static void page_says_what_it_shows(void **state)
             }
         }
         assert_int_equal(times(text, ">B - A<"), count == 2 ? p.compare.speed_count : 0);
+        assert_int_equal(times(text, "Of the table."), 1);
         swl_buf again = drawn(&p, SWL_FORMAT_SVG, 1600, 1000);
         assert_int_equal(again.len, svg.len);
         assert_memory_equal(again.bytes, svg.bytes, svg.len);
@@ -193,6 +194,7 @@ static void small_pages_say_what_is_left_out(void **state)
     page_open(&p, 6, &as_fitted);
     swl_buf svg = drawn(&p, SWL_FORMAT_SVG, 700, 480);
     assert_non_null(strstr(swl_buf_text(&svg), "A larger picture has room for "));
+    assert_null(strstr(swl_buf_text(&svg), "Of the table."));
     swl_buf_free(&svg);
     page_close(&p);
 }
