@@ -115,10 +115,6 @@ void cli_inputs_free(cli_inputs *inputs);
 swl_status cli_put_on_site(const cli_options *options, const swl_source *source, swl_build *build, swl_diags *diags,
                            const char **at_fault, swl_err *err);
 
-/* What pulley and compare solve for: a boost in Pa, a mass flow in kg/s. No blower is chosen to make none. */
-swl_status cli_read_boost(const cli_options *options, double *boost_pa, swl_err *err);
-swl_status cli_read_flow(const cli_options *options, double *mdot_kg_s, swl_err *err);
-
 /* Prints findings and an error to standard error. Returns: the exit status for it. */
 int cli_fail(const swl_diags *diags, const swl_err *err, const char *file);
 /* The units to show: as the option says, else as the build does. */

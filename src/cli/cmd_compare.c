@@ -135,7 +135,8 @@ static swl_status read_wish(const cli_options *options, swl_compare_wish *wish, 
     swl_status status = SWL_OK;
     if (options->boost != NULL) {
         wish->goal = SWL_COMPARE_BOOST;
-        status = cli_read_boost(options, &wish->value, err);
+        status = swl_option_value_read("--boost", options->boost, SWL_DIM_PRESSURE, 1e3, 7e5,
+                                       "1 kPa to 700 kPa above site pressure", &wish->value, err);
     }
     if (status == SWL_OK && options->at != NULL) {
         status = swl_option_value_read("--at", options->at, SWL_DIM_SPEED, 100, 30000, "100 rpm to 30000 rpm",
@@ -143,7 +144,8 @@ static swl_status read_wish(const cli_options *options, swl_compare_wish *wish, 
     }
     if (options->manifold_flow != NULL) {
         wish->goal = SWL_COMPARE_FLOW;
-        status = cli_read_flow(options, &wish->value, err);
+        status = swl_option_value_read("--manifold-flow", options->manifold_flow, SWL_DIM_MASS_FLOW, 1e-3, 10,
+                                       "1 g/s to 10 kg/s", &wish->value, err);
     }
     return status;
 }

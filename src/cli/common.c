@@ -254,15 +254,3 @@ swl_status cli_draw(const cli_options *options, const swl_chart *chart, const ch
 {
     return cli_draw_with(options, draw_chart, chart, stem, err);
 }
-
-swl_status cli_read_boost(const cli_options *options, double *boost_pa, swl_err *err)
-{
-    return swl_option_value_read("--boost", options->boost, SWL_DIM_PRESSURE, 1e3, 7e5,
-                                 "1 kPa to 700 kPa above site pressure", boost_pa, err);
-}
-
-swl_status cli_read_flow(const cli_options *options, double *mdot_kg_s, swl_err *err)
-{
-    return swl_option_value_read("--manifold-flow", options->manifold_flow, SWL_DIM_MASS_FLOW, 1e-3, 10,
-                                 "1 g/s to 10 kg/s", mdot_kg_s, err);
-}

@@ -55,11 +55,13 @@ static swl_rect frame(swl_canvas *canvas, const char *title, const char *subtitl
     double margin = 1.2 * f;
     double small = 0.86 * f;
     double width = canvas->width - 2 * margin;
+    if (draw) {
+        page_text(canvas, margin, margin, 1.4 * f, true, title);
+    }
     int sub = caption_lines(canvas, subtitle, margin, margin + 2.0 * f, width, f * 0.95, draw);
     int lines = caption_lines(canvas, caption, margin, 0, width, small, false);
     double foot = canvas->height - margin - lines * 1.35 * small;
     if (draw) {
-        page_text(canvas, margin, margin, 1.4 * f, true, title);
         (void)caption_lines(canvas, caption, margin, foot, width, small, true);
     }
     return (swl_rect){margin, margin + 2.4 * f + sub * 1.35 * 0.95 * f, canvas->width - margin, foot - 0.6 * f};

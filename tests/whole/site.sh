@@ -139,5 +139,10 @@ holds "a page without room is not told" grep -q 'leaves no room for its type' er
 for file in estate-roots.ini roots-185.ini roots-185.csv; do
     holds "$file has changed" cmp "$file" "$maps/$file"
 done
+# An altitude is told in the units shown.
+ends 0 site "$maps/estate-roots.ini" --units us --site 'mountain: 9000 ft'
+holds "the altitude is not in feet" grep -q 'mountain at 9000 ft' out
+ends 0 check "$maps/estate-roots.ini" --units us --site 'mountain: 9000 ft'
+holds "the altitude of a check is not in feet" grep -q 'ISO 2533 at 9000 ft' out
 echo "$passed passed, $failed failed"
 [ "$failed" = 0 ]
