@@ -241,9 +241,16 @@ static void chart_caption(const job *j, const swl_pulley_chart *chart, swl_buf *
         outside += chart->curve[i].tally.outside > 0;
         without += chart->curve[i].end != SWL_MATCH_SOLVED;
     }
+    size_t no_boost = 0;
+    for (size_t i = 0; i < j->study.count; i++) {
+        no_boost += j->study.rows[i].tally.without_boost > 0;
+    }
     caption_found(j, chart, out);
     swl_buf_puts(out, "Marks: the sizes listed. ");
-    swl_buf_puts(out, outside > 0 ? "Dashed: part of the operating line is outside the map's data. " : "");
+    if (no_boost > 0) {
+        swl_buf_printf(out, "NO BOOST at some engine speeds or at all with %zu of them. ", no_boost);
+    }
+    swl_buf_puts(out, outside > 0 ? "Dashed: part or all of the operating line is outside the map's data. " : "");
     swl_buf_puts(out, without > 0 ? "No line, and a cross at a size listed: no operating point. " : "");
     if (isnan(j->build.blower.continuous_rpm) && isnan(j->build.blower.short_time_rpm)) {
         swl_buf_puts(out, "ROTOR SPEED HAS NOT BEEN CHECKED: the unit file states no limit. ");

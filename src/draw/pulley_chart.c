@@ -22,9 +22,8 @@ static void grid_draw(const swl_panel *panel, swl_ticks y)
 
 static int limit_words(const swl_pulley_chart *chart, const swl_graph *g, size_t k, char *out, size_t room)
 {
-    int decimals = swl_shown_as(g->show, chart->units).decimals > 1 ? 1 : 0;
-    return snprintf(out, room, "%s %.*f", g->limits[k].words, decimals,
-                    swl_shown_value(g->limits[k].value, g->show, chart->units));
+    double limit = swl_shown_value(g->limits[k].value, g->show, chart->units);
+    return snprintf(out, room, "%s %.*f", g->limits[k].words, swl_shown_decimals(limit, g->show, chart->units), limit);
 }
 
 /* Names a limit by its line, or at the edge that it lies beyond. Returns: whether there was room. */
