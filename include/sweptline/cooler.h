@@ -54,6 +54,7 @@ typedef struct swl_cooler_state {
     double eff_frac;        /* temperature drop of the charge over (T2 - t_in) */
     double front_w_k;       /* swl_cooler_front_w_k, with the air flow of the build */
     double flow_w_k;
+    bool settled; /* false where the temperatures are not those of a steady flow; no other member holds then */
 } swl_cooler_state;
 
 /* Charge and coolant around the core in steady flow. With a loop the coolant's inlet follows from the front exchanger,
@@ -61,7 +62,8 @@ typedef struct swl_cooler_state {
  * Given: the cooler, the charge's air, its flow in kg/s (above 0) and temperature in K, the site's temperature in K,
  * the temperature in K at which the coolant's inlet is held, or NAN.
  * Heat capacities are means over the stream's own temperatures, so that m (h2 - h3) is what the coolant takes up; they
- * are found by substitution, which changes less than 1e-13 in its last round. Equations: docs/model.md. */
+ * are found by substitution, until a round changes no temperature by more than 1e-12 K; one that still changes more
+ * than 1e-9 K after 60 rounds has not settled. Equations: docs/model.md. */
 swl_cooler_state swl_cooler_solve(const swl_cooler *cooler, const swl_air *air, double mdot_kg_s, double t2_k,
                                   double t_site_k, double t_held_k);
 

@@ -52,8 +52,9 @@ typedef struct swl_point {
     /* The water circuit; what does not exist is NAN. */
     double t_coolant_in_k, t_coolant_out_k; /* at the cooler's core; NAN without a cooler or a pump flow */
     double cooler_eff_frac;                 /* temperature drop of the charge over (T2 - coolant inlet) */
-    double front_w_k;                       /* heat that the front exchanger rejects for each kelvin; 0 without one */
-    bool coolant_held;                      /* the coolant's properties are held at the end of what is known */
+    bool cooler_settled; /* false: the core's temperatures were not found, and the end is SWL_MATCH_NOT_CONVERGED */
+    double front_w_k;    /* heat that the front exchanger rejects for each kelvin; 0 without one */
+    bool coolant_held;   /* the coolant's properties are held at the end of what is known */
 } swl_point;
 
 typedef struct swl_match swl_match;

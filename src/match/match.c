@@ -142,6 +142,7 @@ static void state_cooler(const swl_match *match, swl_point *point)
     point->t_coolant_out_k = state.t_out_k;
     point->cooler_eff_frac = state.eff_frac;
     point->front_w_k = state.front_w_k;
+    point->cooler_settled = state.settled;
     point->p3_pa = point->p2_pa - match->loss_cooler * point->mdot_kg_s * point->mdot_kg_s / rho2_kg_m3;
     point->boost_pa = point->p3_pa - match->build->site.p_pa;
 }
@@ -309,6 +310,9 @@ swl_point swl_match_point(swl_match *match, double engine_rpm)
 {
     state_speed(match, engine_rpm);
     swl_match_end end = solve(match);
+    if (end == SWL_MATCH_SOLVED && !match->last.cooler_settled) {
+        end = SWL_MATCH_NOT_CONVERGED;
+    }
     return point_finish(match, end);
 }
 
@@ -360,7 +364,9 @@ const char *swl_match_reason(swl_match_end end)
     case SWL_MATCH_AIR_RANGE:
         return "a temperature lies outside the 200 to 1000 K that the air properties cover";
     case SWL_MATCH_NOT_CONVERGED:
-        return "the solver did not close the mass balance within its iterations";
+        return "the solver did not close the mass balance, or did not find the coolant's steady temperatures, within "
+               "its "
+               "iterations";
     case SWL_MATCH_NOT_FINITE:
         return "a number in the air path is not finite";
     }

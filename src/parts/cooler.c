@@ -7,6 +7,8 @@
 
 enum { ROUNDS_MAX = 60 };
 #define SETTLED_K 1e-12
+/* What rounding may keep the rounds from settling closer than. */
+#define ROUNDING_K 1e-9
 
 bool swl_cooler_there(const swl_cooler *cooler)
 {
@@ -97,10 +99,10 @@ static swl_cooler_state round_next(const round_context *c, const swl_cooler_stat
     return next;
 }
 
-static bool settled(const swl_cooler_state *a, const swl_cooler_state *b)
+static bool settled(const swl_cooler_state *a, const swl_cooler_state *b, double within_k)
 {
-    return fabs(a->t3_k - b->t3_k) <= SETTLED_K && fabs(a->t_in_k - b->t_in_k) <= SETTLED_K &&
-           fabs(a->t_out_k - b->t_out_k) <= SETTLED_K;
+    return fabs(a->t3_k - b->t3_k) <= within_k && fabs(a->t_in_k - b->t_in_k) <= within_k &&
+           fabs(a->t_out_k - b->t_out_k) <= within_k;
 }
 
 static swl_cooler_state solve_capacities(const round_context *c)
@@ -109,7 +111,8 @@ static swl_cooler_state solve_capacities(const round_context *c)
     swl_cooler_state now = {.t3_k = (c->t2_k + start_k) / 2, .t_in_k = start_k, .t_out_k = start_k};
     for (int i = 0; i < ROUNDS_MAX; i++) {
         swl_cooler_state next = round_next(c, &now);
-        bool done = !isfinite(next.t3_k) || settled(&now, &next);
+        bool done = !isfinite(next.t3_k) || settled(&now, &next, SETTLED_K);
+        next.settled = settled(&now, &next, ROUNDING_K);
         now = next;
         if (done) {
             break;
@@ -129,7 +132,8 @@ swl_cooler_state swl_cooler_solve(const swl_cooler *cooler, const swl_air *air, 
         return (swl_cooler_state){.t3_k = t2_k - eff_frac * (t2_k - t_given_k),
                                   .t_in_k = there ? t_given_k : (double)NAN,
                                   .t_out_k = NAN,
-                                  .eff_frac = eff_frac};
+                                  .eff_frac = eff_frac,
+                                  .settled = true};
     }
     double t_air_k = swl_cooler_front_air_k(cooler, t_site_k);
     round_context context = {.cooler = cooler,

@@ -123,6 +123,7 @@ static void steady_circuit_balances(void **state)
     swl_cooler cooler = circuit();
     for (double m = 0.02; m < 0.6; m += 0.03) {
         swl_cooler_state s = swl_cooler_solve(&cooler, &air, m, 370, t_site_k, NAN);
+        assert_true(s.settled);
         double heat = m * (swl_air_h_j_kg(&air, 370) - swl_air_h_j_kg(&air, s.t3_k));
         swl_near(heat, s.flow_w_k * (s.t_out_k - s.t_in_k), 1e-10);
         swl_near(heat, s.front_w_k * (s.t_out_k - t_site_k), 1e-10);
