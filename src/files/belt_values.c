@@ -42,6 +42,63 @@ static void lengths_read(belt_reader *r, swl_slice value)
     }
 }
 
+/* How far off its travel a centre may stand, as places that were measured do; more is an error. */
+#define OFF_TRAVEL_M 0.001
+/* What rounding of typed numbers comes to. */
+#define ON_TRAVEL_M 1e-6
+
+/* The distance of a centre from the nearest position of its pulley's travel. */
+static double off_travel_m(const swl_belt_pulley *pulley)
+{
+    if (pulley->travel == SWL_BELT_ON_LINE) {
+        double dx = pulley->to.x_m - pulley->from.x_m;
+        double dy = pulley->to.y_m - pulley->from.y_m;
+        double x = pulley->centre.x_m - pulley->from.x_m;
+        double y = pulley->centre.y_m - pulley->from.y_m;
+        double t = (x * dx + y * dy) / (dx * dx + dy * dy);
+        t = t < 0 ? 0 : t > 1 ? 1 : t;
+        return hypot(x - t * dx, y - t * dy);
+    }
+    /* Angles are measured from the centre given, so that it stands at 0. */
+    double least_rad = fmin(pulley->swing_from_rad, pulley->swing_to_rad);
+    double most_rad = fmax(pulley->swing_from_rad, pulley->swing_to_rad);
+    double off_rad = least_rad > 0 ? least_rad : most_rad < 0 ? -most_rad : 0;
+    double arm_m = hypot(pulley->centre.x_m - pulley->pivot.x_m, pulley->centre.y_m - pulley->pivot.y_m);
+    return 2 * arm_m * sin(off_rad / 2);
+}
+
+/* Tensions are those at the centre given: a pulley that can move has to be able to stand there. */
+static void centre_on_travel(const belt_reader *r, const swl_slice *place, const swl_belt_pulley *pulley,
+                             swl_slice section)
+{
+    static const double radian = 3.14159265358979323846 / 180;
+    double off_m = off_travel_m(pulley);
+    if (!(off_m > ON_TRAVEL_M)) {
+        return;
+    }
+    swl_buf text = {0};
+    const char *at = section.at;
+    if (pulley->travel == SWL_BELT_ON_LINE) {
+        at = place[PULLEY_TRAVEL_TO].at != NULL ? place[PULLEY_TRAVEL_TO].at : at;
+        swl_buf_printf(&text,
+                       "travel_to: pulley %s has its centre at %.6g mm, %.6g mm, %.3g mm off its travel from "
+                       "%.6g mm, %.6g mm to %.6g mm, %.6g mm",
+                       pulley->name, pulley->centre.x_m * 1000, pulley->centre.y_m * 1000, off_m * 1000,
+                       pulley->from.x_m * 1000, pulley->from.y_m * 1000, pulley->to.x_m * 1000, pulley->to.y_m * 1000);
+    } else {
+        at = place[PULLEY_SWING].at != NULL ? place[PULLEY_SWING].at : at;
+        swl_buf_printf(&text,
+                       "swing: pulley %s has its centre at %.6g mm, %.6g mm, which is 0 deg of its swing; read "
+                       "%.6g deg to %.6g deg, %.3g mm off it",
+                       pulley->name, pulley->centre.x_m * 1000, pulley->centre.y_m * 1000,
+                       pulley->swing_from_rad / radian, pulley->swing_to_rad / radian, off_m * 1000);
+    }
+    bool error = off_m > OFF_TRAVEL_M;
+    swl_diag_add(r->file->diags, error ? SWL_ERROR : SWL_WARNING, r->file->text, at, "%s%s", swl_buf_text(&text),
+                 error ? "; a centre on the travel is accepted, to 1 mm" : "; tensions are those at the centre");
+    swl_buf_free(&text);
+}
+
 static void travel_finish(const belt_reader *r, const swl_slice *place, swl_belt_pulley *pulley, swl_slice section)
 {
     bool line = place[PULLEY_TRAVEL_TO].at != NULL;
@@ -68,6 +125,8 @@ static void travel_finish(const belt_reader *r, const swl_slice *place, swl_belt
     if (nowhere) {
         swl_belt_tell(r, section.at, "pulley %s: its travel starts where it ends; two positions are wanted",
                       pulley->name);
+    } else if (pulley->travel != SWL_BELT_STILL) {
+        centre_on_travel(r, place, pulley, section);
     }
 }
 
