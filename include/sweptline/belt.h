@@ -202,7 +202,8 @@ double swl_belt_pull_max_n(const swl_belt *belt, const swl_belt_layout *layout, 
  * tension alike, so it is a difference. */
 double swl_belt_tension_wanted_n(const swl_belt *belt, const swl_belt_layout *layout, const swl_belt_path *path,
                                  const swl_belt_state *state, size_t stop);
-/* What a stop's bearing carries: the sum of the pulls of both spans, less m v^2 each. */
+/* What a stop's bearing carries: the sum of the pulls of both spans, less m v^2 each; NAN where one of them is slack.
+ */
 double swl_belt_hub_load_n(const swl_belt_path *path, const swl_belt_state *state, size_t stop);
 
 #endif

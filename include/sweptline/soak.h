@@ -57,7 +57,12 @@ typedef struct swl_soak {
     bool coolant_held; /* the coolant's properties were held at the end of what is known */
     size_t outside;    /* rows outside the map */
     size_t pull_rows;
-    bool exceeded;
+    swl_limit_row over[SWL_LIMIT_ROWS_MAX]; /* limits of check, in steady flow, that are exceeded, but the charge's */
+    size_t over_count;
+    bool steady_charge_over; /* check's limit of the charge is exceeded: no verdict here, where the pulls decide */
+    swl_limit_row steady_charge;
+    char failure[SWL_ERR_TEXT_MAX]; /* why check has no operating line; empty where it has one */
+    bool exceeded;                  /* by a pull or by a limit of check */
 } swl_soak;
 
 /* Follows one well-mixed circuit of coolant and metal: C dT/dt = Q(T, t) - P(T, t), with the pump always running. In a
@@ -66,7 +71,8 @@ typedef struct swl_soak {
  * equation is integrated by the eighth-order Runge-Kutta method of Prince and Dormand (GNU Scientific Library) to
  * 1e-10, and anew from each end of a pull. Equations: docs/model.md. Given: a build with a cycle, a pump flow and a
  * coolant volume. Errors: SWL_ERR_USAGE when one of those is missing; SWL_ERR_SOLVE when a pull has no operating point;
- * SWL_ERR_MEMORY. Left out: the time that coolant takes around the circuit, heat of the engine bay, fans that switch.
+ * SWL_ERR_MEMORY. The other limits of check are held against the whole operating line. Left out: the time that coolant
+ * takes around the circuit, heat of the engine bay, fans that switch.
  */
 swl_status swl_soak_run(const swl_build *build, swl_soak *soak, swl_err *err) SWL_MUST_CHECK;
 void swl_soak_free(swl_soak *soak);

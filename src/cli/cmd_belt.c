@@ -83,7 +83,13 @@ int cli_belt(const cli_options *options)
         status = cli_may_write_all(options, &inputs, swl_buf_text(&stem), &err);
     }
     if (status == SWL_OK) {
-        status = swl_belt_study_run(&build, &study, &err);
+        swl_err own = {0};
+        status = swl_belt_study_run(&build, &study, &own);
+        /* What a build lacks for this command is told with the file's name. */
+        if (status != SWL_OK) {
+            bool usage = status == SWL_ERR_USAGE;
+            (void)swl_err_set(&err, status, "%s%s%s", usage ? options->file : "", usage ? ": " : "", own.text);
+        }
     }
     swl_units units = options->units < 0 ? build.units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
     if (status == SWL_OK && draws) {

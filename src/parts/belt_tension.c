@@ -102,6 +102,9 @@ double swl_belt_hub_load_n(const swl_belt_path *path, const swl_belt_state *stat
 {
     double in_n = state->tension_n[before(path, stop)] - state->centrifugal_n;
     double out_n = state->tension_n[stop] - state->centrifugal_n;
+    if (!(in_n >= 0 && out_n >= 0)) {
+        return NAN;
+    }
     double square = in_n * in_n + out_n * out_n - 2 * in_n * out_n * cos(path->stops[stop].wrap_rad);
     return square > 0 ? sqrt(square) : 0;
 }

@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 enum { PAGE_WIDTH = 98, SPAN_COLUMNS = 7 };
 
@@ -29,6 +30,16 @@ static void put_number(swl_buf *out, int width, double si, swl_show show, swl_un
         swl_buf_printf(out, "%*s", width, "-");
     } else {
         swl_buf_printf(out, "%*.*f", width, shown.decimals, si * shown.scale + shown.shift);
+    }
+}
+
+/* A tension or load that is not known where the belt is slack. */
+static void put_force(swl_buf *out, int width, double si, bool slack, swl_units units)
+{
+    if (slack) {
+        swl_buf_printf(out, "%*s", width, "slack");
+    } else {
+        put_number(out, width, si, SWL_SHOW_FORCE, units);
     }
 }
 
@@ -94,7 +105,7 @@ static void text_pulleys(swl_buf *out, const swl_belt_alternative *a, swl_units 
         put_number(out, 8, a->path.stops[k].wrap_rad, SWL_SHOW_ANGLE, units);
         put_number(out, 9, a->path.stops[k].span_m, SWL_SHOW_LENGTH, units);
         swl_buf_printf(out, "%11.0f", stop->rpm_at_limit);
-        put_number(out, 9, stop->hub_load_max_n, SWL_SHOW_FORCE, units);
+        put_force(out, 9, stop->hub_load_max_n, a->slack > 0, units);
         if (stop->static_needed_n <= 0) {
             swl_buf_printf(out, "%10s", "none");
         } else {
@@ -130,6 +141,12 @@ static void text_travel(swl_buf *out, const swl_belt *belt, const swl_belt_alter
             swl_buf_puts(&text, fit->length_m >= own_m ? ": longer than the path by " : ": shorter than the path by ");
             swl_report_value(&text, fabs(fit->length_m - own_m), SWL_SHOW_LENGTH, units);
             swl_buf_puts(&text, ", and no pulley moves to take that up");
+        } else if (fit->places > 1) {
+            swl_buf_printf(&text, " is taut at %s places, at %.0f %% of the travel with wrap of the blower ",
+                           fit->places == 2 ? "two" : "several", fit->share * 100);
+            swl_report_value(&text, fit->blower_wrap_rad, SWL_SHOW_ANGLE, units);
+            swl_buf_printf(&text, " and at %.0f %% with ", fit->last_share * 100);
+            swl_report_value(&text, fit->last_wrap_rad, SWL_SHOW_ANGLE, units);
         } else if (fit->fits) {
             swl_buf_printf(&text, " fits, at %.0f %% of the travel; wrap of the blower ", fit->share * 100);
             swl_report_value(&text, fit->blower_wrap_rad, SWL_SHOW_ANGLE, units);
@@ -167,9 +184,9 @@ static void text_rows(swl_buf *out, const swl_belt_alternative *a, swl_units uni
         put_number(out, 8, row->state.speed_m_s, SWL_SHOW_VELOCITY, units);
         put_number(out, 8, row->state.centrifugal_n, SWL_SHOW_FORCE, units);
         put_number(out, 9, row->state.pull_n[a->blower_stop], SWL_SHOW_FORCE, units);
-        put_number(out, 9, row->pull_max_n[a->blower_stop], SWL_SHOW_FORCE, units);
+        put_force(out, 9, row->pull_max_n[a->blower_stop], row->slack, units);
         for (size_t k = 0; k < spans; k++) {
-            put_number(out, 8, row->state.tension_n[k], SWL_SHOW_FORCE, units);
+            put_force(out, 8, row->state.tension_n[k], row->slack, units);
         }
         swl_buf_puts(out, "\n");
     }
@@ -181,20 +198,31 @@ static const char *limit_word(const swl_belt_limit *limit)
     return limit->pulley != NULL && limit->verdict == SWL_EXCEEDED ? "SLIPS" : words[limit->verdict];
 }
 
+static const char *limit_head(const swl_belt_limit *limit)
+{
+    if (limit->pulley != NULL) {
+        return "pull that the belt passes on at ";
+    }
+    return strcmp(limit->name, "tension_limit") == 0      ? "largest tension"
+           : strcmp(limit->name, "speed_limit") == 0      ? "belt speed in an over-rev"
+           : strcmp(limit->name, "continuous_speed") == 0 ? "blower speed at the rev limit"
+                                                          : "blower speed in an over-rev";
+}
+
 static void text_limits(swl_buf *out, const swl_belt_alternative *a, swl_units units)
 {
     swl_buf_printf(out, "\n%-42s%9s%9s %-7s%8s%10s\n%-42s%9s%9s %-7s%8s%10s\n", "Limits", "", "", "", "margin",
                    "worst at", "", "value", "limit", "unit", "%", "rpm");
     for (size_t i = 0; i < a->limit_count; i++) {
         const swl_belt_limit *limit = &a->limits[i];
-        char words[64];
-        (void)snprintf(words, sizeof words, "%s%s",
-                       limit->pulley == NULL
-                           ? limit->show == SWL_SHOW_FORCE ? "largest tension" : "belt speed in an over-rev"
-                           : "pull that the belt passes on at ",
-                       limit->pulley == NULL ? "" : limit->pulley);
+        char words[80];
+        (void)snprintf(words, sizeof words, "%s%s", limit_head(limit), limit->pulley == NULL ? "" : limit->pulley);
         swl_buf_printf(out, "%-42.41s", words);
-        put_number(out, 9, limit->value, limit->show, units);
+        if (isnan(limit->value)) {
+            swl_buf_printf(out, "%9s", "-");
+        } else {
+            put_number(out, 9, limit->value, limit->show, units);
+        }
         put_number(out, 9, limit->limit, limit->show, units);
         swl_buf_printf(out, " %-7s", swl_shown_as(limit->show, units).unit);
         if (isfinite(limit->margin_frac)) {
@@ -204,9 +232,13 @@ static void text_limits(swl_buf *out, const swl_belt_alternative *a, swl_units u
         }
         swl_buf_printf(out, "%10.0f  %s\n", limit->engine_rpm, limit_word(limit));
     }
-    if (a->limit_count == 0) {
-        swl_buf_puts(out, "none is given: without static_tension in [belt] the grip is not known\n");
+    if (isnan(a->layout.static_tension_n)) {
+        swl_buf_puts(out, "without static_tension in [belt] the grip is not known\n");
     }
+    for (size_t i = 0; i < a->other_count; i++) {
+        swl_buf_printf(out, "%s%s", i == 0 ? "EXCEEDED too, as check has it: " : ", ", a->others[i].words);
+    }
+    swl_buf_puts(out, a->other_count > 0 ? "\n" : "");
 }
 
 static void text_needed(swl_buf *out, const swl_belt_alternative *a, swl_units units)
@@ -265,8 +297,8 @@ static const char *alternative_word(const swl_belt_alternative *a)
         close = close || a->limits[i].verdict == SWL_CLOSE;
     }
     return !a->solved            ? "no point"
-           : a->limit_count == 0 ? "no limit"
            : a->exceeded         ? "EXCEEDED"
+           : a->limit_count == 0 ? "no limit"
            : close               ? "close"
                                  : "kept";
 }

@@ -29,10 +29,11 @@ static json_t *json_pulley(const swl_belt_alternative *a, size_t k)
 
 static json_t *json_margin(const swl_belt_limit *limit)
 {
-    const char *unit = limit->show == SWL_SHOW_VELOCITY ? "m/s" : "N";
-    return json_pack("{s:s, s:s?, s:s, s:f, s:f, s:s, s:o, s:f}", "name", limit->name, "pulley", limit->pulley,
-                     "verdict", swl_verdict_word(limit->verdict), "value", limit->value, "limit", limit->limit, "unit",
-                     unit, "margin", swl_json_number(limit->margin_frac * 100), "engine_speed_rpm", limit->engine_rpm);
+    const char *unit = limit->show == SWL_SHOW_VELOCITY ? "m/s" : limit->show == SWL_SHOW_BLOWER_SPEED ? "rpm" : "N";
+    return json_pack("{s:s, s:s?, s:s, s:o, s:f, s:s, s:o, s:f}", "name", limit->name, "pulley", limit->pulley,
+                     "verdict", swl_verdict_word(limit->verdict), "value", swl_json_number(limit->value), "limit",
+                     limit->limit, "unit", unit, "margin", swl_json_number(limit->margin_frac * 100),
+                     "engine_speed_rpm", limit->engine_rpm);
 }
 
 static json_t *json_numbers(const double *values, size_t count)
@@ -53,12 +54,18 @@ static json_t *json_row(const swl_belt_alternative *a, const swl_belt_row *row)
                      "span_tension_n", json_numbers(row->state.tension_n, n));
 }
 
+static json_t *json_fit(double length_m, double share, double wrap_rad)
+{
+    return json_pack("{s:f, s:f, s:f}", "length_m", length_m, "travel_share", share, "blower_wrap_rad", wrap_rad);
+}
+
 static json_t *json_alternative(const swl_belt *belt, const swl_belt_alternative *a)
 {
     json_t *pulleys = json_array();
     json_t *margins = json_array();
     json_t *line = json_array();
     json_t *fits = json_array();
+    json_t *others = json_array();
     int bad = 0;
     for (size_t k = 0; k < a->path.count; k++) {
         bad |= json_array_append_new(pulleys, json_pulley(a, k));
@@ -72,19 +79,24 @@ static json_t *json_alternative(const swl_belt *belt, const swl_belt_alternative
     for (size_t i = 0; i < belt->length_count; i++) {
         const swl_belt_fit *fit = &a->fits[i];
         if (fit->fits) {
-            bad |= json_array_append_new(fits, json_pack("{s:f, s:f, s:f}", "length_m", fit->length_m, "travel_share",
-                                                         fit->share, "blower_wrap_rad", fit->blower_wrap_rad));
+            bad |= json_array_append_new(fits, json_fit(fit->length_m, fit->share, fit->blower_wrap_rad));
+        }
+        if (fit->places > 1) {
+            bad |= json_array_append_new(fits, json_fit(fit->length_m, fit->last_share, fit->last_wrap_rad));
         }
     }
+    for (size_t i = 0; i < a->other_count; i++) {
+        bad |= json_array_append_new(others, swl_json_limit(&a->others[i]));
+    }
     json_t *object = json_pack(
-        "{s:s, s:b, s:s?, s:f, s:f, s:o, s:f, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s?}", "name",
+        "{s:s, s:b, s:s?, s:f, s:f, s:o, s:f, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s?}", "name",
         a->layout.name[0] == '\0' ? "as built" : a->layout.name, "exceeded", a->exceeded, "failure",
         a->solved ? NULL : a->failure, "length_m", a->path.length_m, "effective_length_m", a->path.effective_length_m,
         "effective_length_over_travel_m", json_range(a->effective_length_m), "belt_speed_at_limit_m_s",
         a->speed_max_m_s, "static_tension_wanted_n", swl_json_number(a->solved ? a->static_needed_n : (double)NAN),
         "static_tension_wanted_slick_n", swl_json_number(a->solved ? a->static_needed_slick_n : (double)NAN),
         "tension_max_n", swl_json_number(a->solved ? a->tension_max_n : (double)NAN), "pulleys", pulleys, "margins",
-        margins, "belts_that_fit", fits, "line", line, "tensioner",
+        margins, "exceeded_limits", others, "belts_that_fit", fits, "line", line, "tensioner",
         a->mover_stop < a->path.count ? pulley_name(a, a->mover_stop) : NULL);
     if (bad) {
         json_decref(object);

@@ -1,5 +1,7 @@
 #include "sweptline/report.h"
 
+#include "report/limits.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -73,7 +75,22 @@ static void note_assumed(swl_notes *notes, const swl_belt *belt, swl_units units
     }
 }
 
-static void note_geometry(swl_notes *notes, const swl_belt_alternative *a)
+/* A belt that is taut at two places of the travel. */
+static void note_fits(swl_notes *notes, const swl_belt *belt, const swl_belt_alternative *a, const char *name)
+{
+    size_t several = 0;
+    for (size_t i = 0; i < belt->length_count; i++) {
+        several += a->fits[i].places > 1;
+    }
+    if (several > 0) {
+        swl_notes_add(notes,
+                      "%s: %zu of the listed belts %s taut at more than one place, since the length turns round within "
+                      "the travel; where its arm's spring pulls towards decides, and near the turn it takes up little.",
+                      name, several, several == 1 ? "is" : "are");
+    }
+}
+
+static void note_geometry(swl_notes *notes, const swl_belt *belt, const swl_belt_alternative *a, swl_units units)
 {
     const char *name = a->layout.name[0] == '\0' ? "as built" : a->layout.name;
     if (a->gap.kind != SWL_BELT_SOUND) {
@@ -92,10 +109,14 @@ static void note_geometry(swl_notes *notes, const swl_belt_alternative *a)
             "over which it can.",
             name);
     }
-    if (a->solved && a->tension_min_n <= 0) {
-        swl_notes_add(notes, "%s: a span goes slack at some engine speed: no tension but the centrifugal one is left.",
-                      name);
+    if (a->slack > 0) {
+        swl_notes_add(notes,
+                      "%s: SLACK at %zu of %zu engine speeds: the pulls take more out of a span than static_tension "
+                      "puts into it. The belt holds nothing there, and neither tensions nor bearing loads are known.",
+                      name, a->slack, a->row_count);
     }
+    note_fits(notes, belt, a, name);
+    swl_notes_exceeded(notes, name, a->others, a->other_count, units);
     if (a->outside > 0) {
         swl_notes_add(
             notes,
@@ -122,9 +143,10 @@ void swl_notes_belt(swl_notes *notes, const swl_build *build, const swl_belt_stu
                       ? " (taken so: the path of two pulleys does not tell)"
                       : "");
     note_model(notes, build, belt);
+    swl_notes_speed_limits(notes, build);
     note_assumed(notes, belt, units);
     for (size_t i = 0; i < study->count; i++) {
-        note_geometry(notes, &study->alternatives[i]);
+        note_geometry(notes, belt, &study->alternatives[i], units);
     }
     if (belt->length_count > 0) {
         swl_notes_add(
@@ -136,7 +158,8 @@ void swl_notes_belt(swl_notes *notes, const swl_build *build, const swl_belt_stu
     }
     if (study->count > 1) {
         swl_notes_add(notes,
-                      "The exit status is that of the build as it is; the alternatives have their own verdicts.");
+                      "The exit status is that of the build as it is, the limits of `sweptline check` among it; the "
+                      "alternatives have their own verdicts.");
     }
     if (build->input_count > 0) {
         swl_notes_add(notes, "Values given with +- are taken at their middle here.");

@@ -1,5 +1,6 @@
 #include "sweptline/report.h"
 
+#include "report/limits.h"
 #include "report/outside.h"
 #include "report/water.h"
 
@@ -152,22 +153,6 @@ static void note_line(swl_notes *notes, const swl_build *build, const swl_check 
     }
 }
 
-static void note_speed_limits(swl_notes *notes, const swl_build *build)
-{
-    bool continuous = !isnan(build->blower.continuous_rpm);
-    bool short_time = !isnan(build->blower.short_time_rpm);
-    if (!continuous && !short_time) {
-        swl_notes_add(notes, "The unit file states no speed limit, so rotor speed has NOT been checked. Get "
-                             "continuous_speed and short_time_speed from the maker.");
-    } else if (!continuous) {
-        swl_notes_add(notes,
-                      "The unit file states no continuous_speed, so the speed at the rev limit has NOT been checked.");
-    } else if (!short_time && build->engine.over_rev_rpm > 0) {
-        swl_notes_add(notes,
-                      "The unit file states no short_time_speed, so the over-rev is held to the continuous limit.");
-    }
-}
-
 static void note_assumed(swl_notes *notes, const swl_build *build, swl_units units)
 {
     const unsigned assumed = build->assumed;
@@ -303,7 +288,7 @@ static void note_site(swl_notes *notes, const swl_build *build, swl_units units)
 void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *check, const swl_diags *diags,
                      swl_units units)
 {
-    note_speed_limits(notes, build);
+    swl_notes_speed_limits(notes, build);
     note_no_boost(notes, build, check);
     note_outside(notes, check);
     note_line(notes, build, check, units);
@@ -318,6 +303,19 @@ void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *
 void swl_notes_soak(swl_notes *notes, const swl_build *build, const swl_soak *soak, const swl_diags *diags,
                     swl_units units)
 {
+    swl_notes_speed_limits(notes, build);
+    swl_notes_exceeded(notes, "Limits of the build, each engine speed held until the coolant settles", soak->over,
+                       soak->over_count, units);
+    if (soak->steady_charge_over) {
+        swl_notes_add(notes,
+                      "Held at %.0f rpm until the coolant settles, the charge would be at %s, over its limit (see "
+                      "`sweptline check`); the verdict here is that of the pulls.",
+                      soak->steady_charge.engine_rpm,
+                      value_of(soak->steady_charge.value, SWL_SHOW_TEMPERATURE, units).text);
+    }
+    if (soak->failure[0] != '\0') {
+        swl_notes_add(notes, "The limits of `sweptline check` have NOT been checked: %s.", soak->failure);
+    }
     swl_water_notes_soak(notes, build, soak, units);
     note_assumed(notes, build, units);
     swl_notes_findings(notes, diags);
@@ -358,7 +356,7 @@ static void note_rows(swl_notes *notes, const swl_pulley_study *study, swl_units
 void swl_notes_pulley(swl_notes *notes, const swl_build *build, const swl_pulley_study *study, const swl_diags *diags,
                       swl_units units)
 {
-    note_speed_limits(notes, build);
+    swl_notes_speed_limits(notes, build);
     size_t small = 0;
     for (size_t i = 0; i < study->count; i++) {
         small += study->rows[i].d_m < 0.045 - 1e-9;

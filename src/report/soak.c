@@ -213,7 +213,11 @@ swl_status swl_report_soak_json(swl_buf *out, const swl_build *build, const swl_
     json_t *series = json_array();
     json_t *pulls = json_array();
     json_t *words = json_array();
-    int bad = root == NULL || series == NULL || pulls == NULL || words == NULL;
+    json_t *over = json_array();
+    int bad = root == NULL || series == NULL || pulls == NULL || words == NULL || over == NULL;
+    for (size_t i = 0; i < soak->over_count; i++) {
+        bad |= json_array_append_new(over, swl_json_limit(&soak->over[i]));
+    }
     for (size_t i = 0; i < soak->row_count; i++) {
         bad |= json_array_append_new(series, json_row(&soak->rows[i]));
     }
@@ -236,6 +240,8 @@ swl_status swl_report_soak_json(swl_buf *out, const swl_build *build, const swl_
     bad |= json_object_set_new(root, "pull_settled_temperature_k", swl_json_number(soak->t_pull_k));
     bad |= json_object_set_new(root, "heat_capacity_j_k", swl_json_number(soak->capacity_j_k));
     bad |= json_object_set_new(root, "charge_temperature_limit_k", swl_json_number(soak->limit_k));
+    bad |= json_object_set_new(root, "exceeded", json_boolean(soak->exceeded));
+    bad |= json_object_set_new(root, "exceeded_limits", over);
     bad |= json_object_set_new(root, "notes", words);
     if (bad) {
         json_decref(root);

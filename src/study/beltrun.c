@@ -39,7 +39,8 @@ static void widen(swl_range *range, double value)
     range->most = fmax(range->most, value);
 }
 
-/* The share between two at which the belt is as long as wanted, by halving: the length is continuous between them. */
+/* The share between two at which the belt is as long as wanted, by halving: the length is continuous between them.
+ * Returns: NAN where the belt cannot be laid on the way there. */
 static double share_of_length(const swl_belt *belt, const swl_belt_layout *layout, double b_m, double wanted_m,
                               double from, double from_m, double to, swl_belt_path *path)
 {
@@ -47,7 +48,7 @@ static double share_of_length(const swl_belt *belt, const swl_belt_layout *layou
     for (int i = 0; i < 60; i++) {
         double middle = (from + to) / 2;
         if (!path_moved(belt, layout, b_m, middle, path)) {
-            break;
+            return NAN;
         }
         bool short_of = stated_length_m(belt, path) < wanted_m;
         if (short_of == rising) {
@@ -59,6 +60,22 @@ static double share_of_length(const swl_belt *belt, const swl_belt_layout *layou
     return (from + to) / 2;
 }
 
+/* One more place at which a belt is taut. One that two neighbouring intervals share is told once. */
+static void fit_add(swl_belt_fit *fit, double share, double wrap_rad)
+{
+    if (fit->places > 0 && fabs(share - fit->last_share) < 1e-9) {
+        return;
+    }
+    if (fit->places == 0) {
+        fit->fits = true;
+        fit->share = share;
+        fit->blower_wrap_rad = wrap_rad;
+    }
+    fit->places++;
+    fit->last_share = share;
+    fit->last_wrap_rad = wrap_rad;
+}
+
 /* Every belt of the shelf that is taut between two neighbouring positions. */
 static void fits_between(const swl_belt *belt, swl_belt_alternative *a, double b_m, double from, double from_m,
                          double to, double to_m)
@@ -66,14 +83,16 @@ static void fits_between(const swl_belt *belt, swl_belt_alternative *a, double b
     for (size_t i = 0; i < belt->length_count; i++) {
         double wanted_m = belt->lengths_m[i];
         bool within = (from_m <= wanted_m && wanted_m <= to_m) || (to_m <= wanted_m && wanted_m <= from_m);
-        if (a->fits[i].fits || !within) {
+        if (!within) {
             continue;
         }
-        swl_belt_path path = a->path;
+        swl_belt_path path;
         double share = share_of_length(belt, &a->layout, b_m, wanted_m, from, from_m, to, &path);
-        a->fits[i].fits = true;
-        a->fits[i].share = share;
-        a->fits[i].blower_wrap_rad = path.stops[a->blower_stop].wrap_rad;
+        if (isnan(share)) {
+            a->travel_whole = false;
+        } else {
+            fit_add(&a->fits[i], share, path.stops[a->blower_stop].wrap_rad);
+        }
     }
 }
 
@@ -86,7 +105,11 @@ static void travel_run(const swl_belt *given, swl_belt_alternative *a, double b_
     double last_m = NAN;
     bool first = true;
     for (size_t i = 0; i < belt->length_count; i++) {
-        a->fits[i] = (swl_belt_fit){.length_m = belt->lengths_m[i], .share = NAN, .blower_wrap_rad = NAN};
+        a->fits[i] = (swl_belt_fit){.length_m = belt->lengths_m[i],
+                                    .share = NAN,
+                                    .blower_wrap_rad = NAN,
+                                    .last_share = NAN,
+                                    .last_wrap_rad = NAN};
     }
     a->travel_whole = true;
     a->effective_length_m = (swl_range){a->path.effective_length_m, a->path.effective_length_m};
@@ -141,6 +164,11 @@ static double stop_rpm(const swl_belt_alternative *a, size_t stop, double engine
     return engine_rpm * a->path.stops[a->crank_stop].r_m / a->path.stops[stop].r_m;
 }
 
+static bool has_tension(const swl_belt_alternative *a)
+{
+    return !isnan(a->layout.static_tension_n);
+}
+
 /* The pulls and tensions at one engine speed, with 0 for a static tension that is not given. */
 static void row_solve(const swl_belt *belt, const swl_belt_alternative *a, const swl_point *point, double slip_frac,
                       double static_n, swl_belt_row *row)
@@ -157,6 +185,10 @@ static void row_solve(const swl_belt *belt, const swl_belt_alternative *a, const
     }
     swl_belt_walk(belt, &a->path, a->crank_stop, a->mover_stop, static_n, &row->state);
     for (size_t k = 0; k < a->path.count; k++) {
+        row->slack = row->slack || (has_tension(a) && !(row->state.tension_n[k] - row->state.centrifugal_n > 0));
+    }
+    /* With a slack span the others are not as the walk has them either: nothing is known to hold. */
+    for (size_t k = 0; k < a->path.count && !row->slack; k++) {
         row->pull_max_n[k] = swl_belt_pull_max_n(belt, &a->layout, &a->path, &row->state, k);
     }
 }
@@ -192,7 +224,9 @@ static void stops_run(const swl_belt *belt, swl_belt_alternative *a, double stat
             a->static_needed_stop = k;
         }
         stop->static_needed_n = stop->carries ? stop->static_needed_n : (double)NAN;
+        stop->hub_load_max_n = a->slack == 0 ? stop->hub_load_max_n : (double)NAN;
     }
+    a->tension_max_n = a->slack == 0 ? a->tension_max_n : (double)NAN;
 }
 
 /* The largest static tension that a stop wants when the belt grips less. */
@@ -210,14 +244,20 @@ static void slick_run(const swl_belt *belt, swl_belt_alternative *a, double stat
     }
 }
 
-static void limit_add(swl_belt_alternative *a, swl_belt_limit limit)
+/* Given: a limit with its margin; one that is not known is not kept. */
+static void limit_judge(swl_belt_alternative *a, swl_belt_limit limit)
 {
-    limit.margin_frac = limit.limit > 0 ? (limit.limit - limit.value) / limit.limit : -(double)INFINITY;
     limit.verdict = !(limit.margin_frac >= 0)                   ? SWL_EXCEEDED
                     : limit.margin_frac < SWL_CLOSE_MARGIN_FRAC ? SWL_CLOSE
                                                                 : SWL_KEPT;
     a->exceeded = a->exceeded || limit.verdict == SWL_EXCEEDED;
     a->limits[a->limit_count++] = limit;
+}
+
+static void limit_add(swl_belt_alternative *a, swl_belt_limit limit)
+{
+    limit.margin_frac = (limit.limit - limit.value) / limit.limit;
+    limit_judge(a, limit);
 }
 
 /* The worst engine speed for one stop's grip. A pulley that takes nothing at some speed cannot slip there. */
@@ -235,12 +275,13 @@ static void limit_slip(swl_belt_alternative *a, size_t stop)
         }
     }
     if (at != NULL) {
-        limit_add(a, (swl_belt_limit){.name = "slip",
-                                      .pulley = a->layout.pulleys[a->path.stops[stop].pulley].name,
-                                      .show = SWL_SHOW_FORCE,
-                                      .value = fabs(at->state.pull_n[stop]),
-                                      .limit = at->pull_max_n[stop],
-                                      .engine_rpm = at->engine_rpm});
+        limit_judge(a, (swl_belt_limit){.name = "slip",
+                                        .pulley = a->layout.pulleys[a->path.stops[stop].pulley].name,
+                                        .show = SWL_SHOW_FORCE,
+                                        .value = fabs(at->state.pull_n[stop]),
+                                        .limit = at->pull_max_n[stop],
+                                        .margin_frac = worst,
+                                        .engine_rpm = at->engine_rpm});
     }
 }
 
@@ -264,6 +305,36 @@ static void limits_run(const swl_belt *belt, const swl_build *build, swl_belt_al
                                       .value = a->tension_max_n,
                                       .limit = belt->tension_limit_n,
                                       .engine_rpm = a->tension_max_rpm});
+    }
+}
+
+/* The rotors' speeds as check has them, and whatever else of check is exceeded. */
+static void limits_check(const swl_check *check, swl_belt_alternative *a)
+{
+    for (size_t i = 0; i < check->limit_count; i++) {
+        const swl_limit_row *row = &check->limits[i];
+        if (row->show == SWL_SHOW_BLOWER_SPEED) {
+            a->limits[a->limit_count++] = (swl_belt_limit){.name = row->name,
+                                                           .show = row->show,
+                                                           .verdict = row->verdict,
+                                                           .value = row->value,
+                                                           .limit = row->limit,
+                                                           .margin_frac = row->margin_frac,
+                                                           .engine_rpm = row->engine_rpm};
+        } else if (row->verdict == SWL_EXCEEDED) {
+            a->others[a->other_count++] = *row;
+        }
+    }
+    a->exceeded = a->exceeded || check->exceeded;
+}
+
+/* No belt has a tension below that of its own mass: the numbers of rows with a slack span are taken out. */
+static void slack_forget(swl_belt_alternative *a)
+{
+    for (size_t i = 0; i < a->row_count; i++) {
+        for (size_t k = 0; k < a->path.count && a->rows[i].slack; k++) {
+            a->rows[i].state.tension_n[k] = NAN;
+        }
     }
 }
 
@@ -293,7 +364,7 @@ static swl_status line_run(const swl_belt *belt, const swl_build *build, swl_bel
     if (status != SWL_OK) {
         return swl_err_set(err, status, "%s", own.text);
     }
-    bool tension = !isnan(a->layout.static_tension_n);
+    bool tension = has_tension(a);
     double static_n = tension ? a->layout.static_tension_n : 0;
     a->rows = calloc(check.line_count, sizeof *a->rows);
     if (a->rows == NULL) {
@@ -304,12 +375,15 @@ static swl_status line_run(const swl_belt *belt, const swl_build *build, swl_bel
     for (size_t i = 0; i < check.line_count; i++) {
         row_solve(belt, a, &check.line[i], build->drive.slip_frac, static_n, &a->rows[i]);
         a->outside += check.line[i].map_where != SWL_MAP_INSIDE;
+        a->slack += a->rows[i].slack;
     }
-    swl_check_free(&check);
     a->solved = true;
     stops_run(belt, a, static_n);
     slick_run(belt, a, static_n);
     limits_run(belt, build, a, tension);
+    limits_check(&check, a);
+    swl_check_free(&check);
+    slack_forget(a);
     if (!tension) {
         tensions_forget(a);
     }

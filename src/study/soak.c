@@ -7,6 +7,7 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_odeiv2.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -398,6 +399,38 @@ static void soak_results(circuit *c, swl_soak *soak)
     soak->t_pull_k = settled_in_pull_k(c);
 }
 
+/* What check finds exceeded in steady flow. The charge's limit is held in the pulls instead, whose coolant is not in
+ * steady flow. A cycle can keep to speeds at which there is an operating point on a build
+ * that has none at others. */
+static swl_status limits_check(const swl_build *build, swl_soak *soak, swl_err *err)
+{
+    swl_check check;
+    swl_err own = {0};
+    swl_status status = swl_check_run(build, &check, &own);
+    if (status == SWL_ERR_SOLVE) {
+        (void)snprintf(soak->failure, sizeof soak->failure, "%s", own.text);
+        return SWL_OK;
+    }
+    if (status != SWL_OK) {
+        return swl_err_set(err, status, "%s", own.text);
+    }
+    for (size_t i = 0; i < check.limit_count; i++) {
+        const swl_limit_row *row = &check.limits[i];
+        if (row->verdict != SWL_EXCEEDED) {
+            continue;
+        }
+        if (strcmp(row->name, "charge_temperature") == 0) {
+            soak->steady_charge = *row;
+            soak->steady_charge_over = true;
+        } else {
+            soak->over[soak->over_count++] = *row;
+            soak->exceeded = true;
+        }
+    }
+    swl_check_free(&check);
+    return SWL_OK;
+}
+
 swl_status swl_soak_run(const swl_build *build, swl_soak *soak, swl_err *err)
 {
     *soak = (swl_soak){.limit_k = build->limits.t_charge_k, .recovery_s = NAN};
@@ -425,6 +458,7 @@ swl_status swl_soak_run(const swl_build *build, swl_soak *soak, swl_err *err)
     }
     if (status == SWL_OK) {
         soak_results(&c, soak);
+        status = limits_check(build, soak, err);
     }
     circuit_close(&c);
     return status;

@@ -382,6 +382,8 @@ static void grip_limits(void **state)
     swl_near(800, swl_belt_hub_load_n(&path, &s, 0), 1e-12);
     swl_near(400, swl_belt_hub_load_n(&path, &s, 1), 1e-12);
     s.tension_n[0] = 90;
+    swl_is_nan(swl_belt_hub_load_n(&path, &s, 0));
+    swl_is_nan(swl_belt_hub_load_n(&path, &s, 1));
     swl_belt_layout layout = {.pulley_count = 0};
     pulley_add(&layout, "crank", 0, 0, 0.1, SWL_BELT_RIBS);
     swl_near_abs(0, swl_belt_pull_max_n(&belt, &layout, &path, &s, 0), 0);
@@ -450,7 +452,8 @@ static void needed_tension_is_the_border(void **state)
         swl_belt_study study = study_of(&build);
         double blower_n = study.alternatives[0].stops[study.alternatives[0].blower_stop].static_needed_n;
         double all_n = study.alternatives[0].static_needed_n;
-        assert_int_equal(study.alternatives[0].limit_count, 1);
+        /* The belt's speed and two of the rotors. */
+        assert_int_equal(study.alternatives[0].limit_count, 3);
         swl_is_nan(study.alternatives[0].tension_max_n);
         assert_true(all_n >= blower_n && blower_n > 0);
         double slick_n = study.alternatives[0].static_needed_slick_n;
@@ -504,6 +507,157 @@ static void belts_fit_where_they_are_said_to(void **state)
         fits++;
     }
     assert_true(fits > 0 && fits < build.belt->length_count);
+    swl_belt_study_free(&study);
+    swl_build_free(&build);
+}
+
+/* A pulley on the ribs that passes two others makes the belt shortest in the middle of its way. */
+static void belt_taut_at_two_places(void **state)
+{
+    (void)state;
+    swl_build build = test_build_load("maps/estate-roots-belt.ini");
+    swl_belt *belt = build.belt;
+    size_t layouts = belt->layout_count;
+    swl_belt_layout *layout = &belt->layouts[0];
+    belt->layout_count = 1;
+    size_t crank = swl_belt_find(layout, swl_slice_of("crank"));
+    size_t blower = swl_belt_find(layout, swl_slice_of("blower"));
+    size_t tensioner = swl_belt_find(layout, swl_slice_of("tensioner"));
+    layout->path[0] = crank;
+    layout->path[1] = tensioner;
+    layout->path[2] = blower;
+    layout->path_count = 3;
+    layout->pulleys[crank].centre = (swl_xy){0, 0};
+    layout->pulleys[blower].centre = (swl_xy){0, 0.4};
+    swl_belt_pulley *pulley = &layout->pulleys[tensioner];
+    pulley->side = SWL_BELT_RIBS;
+    pulley->travel = SWL_BELT_ON_LINE;
+    pulley->centre = (swl_xy){0.2, 0.2};
+    pulley->from = (swl_xy){0.2, 0.02};
+    pulley->to = (swl_xy){0.2, 0.38};
+    swl_belt_study study = study_of(&build);
+    swl_range range = study.alternatives[0].effective_length_m;
+    swl_belt_study_free(&study);
+    belt->length_count = 2;
+    belt->lengths_m[0] = range.least + 0.3 * (range.most - range.least);
+    belt->lengths_m[1] = range.most + 0.001;
+    study = study_of(&build);
+    const swl_belt_alternative *a = &study.alternatives[0];
+    assert_false(a->fits[1].fits);
+    assert_int_equal(a->fits[1].places, 0);
+    swl_is_nan(a->fits[1].last_share);
+    assert_int_equal(a->fits[0].places, 2);
+    assert_true(a->fits[0].share < a->fits[0].last_share);
+    double shares[] = {a->fits[0].share, a->fits[0].last_share};
+    double wraps[] = {a->fits[0].blower_wrap_rad, a->fits[0].last_wrap_rad};
+    for (int i = 0; i < 2; i++) {
+        swl_belt_layout at = a->layout;
+        swl_belt_path path;
+        swl_belt_move(&at, shares[i]);
+        assert_true(path_of(belt, &at, &path));
+        swl_near(belt->lengths_m[0], path.effective_length_m, 1e-12);
+        swl_near(path.stops[a->blower_stop].wrap_rad, wraps[i], 1e-9);
+    }
+    swl_belt_study_free(&study);
+    belt->layout_count = layouts;
+    swl_build_free(&build);
+}
+
+/* Where the pulls take more out of a span than there is in it, nothing is told of tensions that cannot be. */
+static void slack_belt_has_no_tensions(void **state)
+{
+    (void)state;
+    swl_build build = test_build_load("maps/estate-roots-belt.ini");
+    build.belt->layouts[0].static_tension_n = 20;
+    build.belt->hold = SWL_BELT_FIXED_CENTRES;
+    build.belt->tension_limit_n = 5000;
+    swl_belt_study study = study_of(&build);
+    const swl_belt_alternative *a = &study.alternatives[0];
+    assert_true(a->slack > 0);
+    assert_true(study.exceeded);
+    swl_is_nan(a->tension_max_n);
+    size_t slack = 0;
+    for (size_t i = 0; i < a->row_count; i++) {
+        slack += a->rows[i].slack;
+        for (size_t k = 0; k < a->path.count; k++) {
+            double tension_n = a->rows[i].state.tension_n[k];
+            assert_true(a->rows[i].slack ? isnan(tension_n) : tension_n > a->rows[i].state.centrifugal_n);
+            assert_true(!a->rows[i].slack || !(a->rows[i].pull_max_n[k] > 0));
+        }
+    }
+    assert_int_equal(slack, a->slack);
+    for (size_t k = 0; k < a->path.count; k++) {
+        swl_is_nan(a->stops[k].hub_load_max_n);
+    }
+    assert_int_equal(slip_of(a, "blower")->verdict, SWL_EXCEEDED);
+    for (size_t i = 0; i < a->limit_count; i++) {
+        if (strcmp(a->limits[i].name, "tension_limit") == 0) {
+            swl_is_nan(a->limits[i].value);
+            assert_int_equal(a->limits[i].verdict, SWL_EXCEEDED);
+        }
+    }
+    swl_belt_study_free(&study);
+    swl_build_free(&build);
+}
+
+/* A pulley that takes nothing cannot slip, even on a belt that holds nothing. */
+static void idle_pulley_does_not_slip(void **state)
+{
+    (void)state;
+    swl_build build = test_build_load("maps/estate-roots-belt.ini");
+    size_t pump = swl_belt_find(&build.belt->layouts[0], swl_slice_of("pump"));
+    swl_curve *power_w = build.belt->layouts[0].pulleys[pump].power_w;
+    static const double rpm[] = {1000, 7000};
+    static const double none[] = {0, 0};
+    swl_err err = {0};
+    swl_curve *idle = swl_curve_new(rpm, none, 2, &err);
+    assert_non_null(idle);
+    for (size_t n = 0; n < build.belt->layout_count; n++) {
+        build.belt->layouts[n].pulleys[pump].power_w = idle;
+    }
+    swl_curve_free(power_w);
+    build.belt->layouts[0].static_tension_n = 20;
+    build.belt->hold = SWL_BELT_FIXED_CENTRES;
+    swl_belt_study study = study_of(&build);
+    assert_true(study.alternatives[0].slack > 0);
+    swl_near(1, slip_of(&study.alternatives[0], "pump")->margin_frac, 1e-15);
+    assert_int_equal(slip_of(&study.alternatives[0], "pump")->verdict, SWL_KEPT);
+    swl_belt_study_free(&study);
+    swl_build_free(&build);
+}
+
+/* Rotor speeds are those of check, for each layout with its own pulley; what else check finds exceeded is kept too. */
+static void limits_of_check_are_held(void **state)
+{
+    (void)state;
+    swl_build build = test_build_load("maps/estate-roots-belt.ini");
+    build.belt->layouts[0].static_tension_n = 2000;
+    build.drive.d_blower_m = 0.080;
+    build.limits.boost_pa = 1000;
+    swl_belt_study study = study_of(&build);
+    assert_true(study.exceeded);
+    for (size_t n = 0; n < 3; n += 2) {
+        const swl_belt_alternative *a = &study.alternatives[n];
+        swl_build alone = build;
+        alone.drive.d_blower_m = a->d_blower_m;
+        swl_check check = test_check_run(&alone);
+        size_t seen = 0;
+        for (size_t i = 0; i < check.limit_count; i++) {
+            for (size_t k = 0; k < a->limit_count; k++) {
+                if (strcmp(check.limits[i].name, a->limits[k].name) == 0) {
+                    swl_near(check.limits[i].value, a->limits[k].value, 1e-12);
+                    swl_near_abs(check.limits[i].margin_frac, a->limits[k].margin_frac, 1e-12);
+                    assert_int_equal(check.limits[i].verdict, a->limits[k].verdict);
+                    seen++;
+                }
+            }
+        }
+        assert_int_equal(seen, 2);
+        assert_int_equal(a->other_count, 1);
+        assert_string_equal(a->others[0].name, "boost");
+        assert_true(a->exceeded);
+        swl_check_free(&check);
+    }
     swl_belt_study_free(&study);
     swl_build_free(&build);
 }
@@ -563,6 +717,10 @@ int main(void)
         cmocka_unit_test(study_uses_the_match),
         cmocka_unit_test(needed_tension_is_the_border),
         cmocka_unit_test(belts_fit_where_they_are_said_to),
+        cmocka_unit_test(belt_taut_at_two_places),
+        cmocka_unit_test(slack_belt_has_no_tensions),
+        cmocka_unit_test(idle_pulley_does_not_slip),
+        cmocka_unit_test(limits_of_check_are_held),
         cmocka_unit_test(travel_moves_as_said),
         cmocka_unit_test(no_belt_is_refused),
     };

@@ -204,6 +204,38 @@ static void verdicts_are_those_of_the_peak(void **state)
     swl_build_free(&build);
 }
 
+/* Limits of check are held against the whole line in steady flow; what has no line there is told. */
+static void limits_of_check_are_held(void **state)
+{
+    (void)state;
+    swl_build build = demo();
+    swl_soak soak = run(&build);
+    assert_false(soak.exceeded);
+    assert_int_equal(soak.over_count, 0);
+    /* The demo's pulls keep what it would not keep for good. */
+    assert_true(soak.steady_charge_over);
+    build.limits.t_charge_k = NAN;
+    assert_int_equal(soak.failure[0], 0);
+    swl_soak_free(&soak);
+    build.drive.d_blower_m = 0.080;
+    build.limits.boost_pa = 1000;
+    soak = run(&build);
+    swl_check check = test_check_run(&build);
+    size_t over = 0;
+    for (size_t i = 0; i < check.limit_count; i++) {
+        assert_string_not_equal(check.limits[i].name, "charge_temperature");
+        if (check.limits[i].verdict == SWL_EXCEEDED) {
+            assert_string_equal(check.limits[i].name, soak.over[over].name);
+            over++;
+        }
+    }
+    assert_int_equal(over, soak.over_count);
+    assert_true(over >= 2 && soak.exceeded);
+    swl_check_free(&check);
+    swl_soak_free(&soak);
+    swl_build_free(&build);
+}
+
 static void refuses(const swl_build *build, swl_status want, const char *words)
 {
     swl_soak soak;
@@ -247,6 +279,7 @@ int main(void)
         cmocka_unit_test(long_pull_settles_at_the_steady_loop),
         cmocka_unit_test(it_goes_the_right_way),
         cmocka_unit_test(verdicts_are_those_of_the_peak),
+        cmocka_unit_test(limits_of_check_are_held),
         cmocka_unit_test(what_is_missing_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -43,6 +43,7 @@ holds "the demo does not print its six pulls" test "$(grep -cE '^ +[1-6] .* (kep
 holds "a line is wider than 100 columns" awk 'length($0) > 100 { exit 1 }' out
 holds "the caution is not shown once" test "$(grep -c 'These are estimates' out)" = 1
 holds "a picture is there though none was asked for" test ! -e estate-roots-water-soak.png
+holds "the charge in steady flow is not told" grep -q 'Held at 6400 rpm until the coolant settles' out
 ends 0 "$build" --json all.json --csv all.csv --format png,svg,pdf --out charts
 for ending in png svg pdf; do
     holds "no $ending was drawn" test -s "charts/estate-roots-water-soak.$ending"
@@ -68,6 +69,11 @@ holds "the missing section is not told" grep -q 'estate-roots.ini: section \[soa
 holds "a refused run wrote a file" test ! -e new.json
 [ ! -c /dev/full ] || ends 3 "$build" --csv /dev/full
 holds "an input has changed" cmp "$build" "$maps/$build"
+# Limits of check are the build's, whatever the pulls keep.
+sed 's/^blower_pulley.*/blower_pulley = 78 mm/; /^charge_temperature/d' "$build" >fast.ini
+ends 1 fast.ini --json fast.json
+holds "rotor speed over its limit is not told" grep -q 'blower speed at the rev limit of 12800 rpm over 12000 rpm' out
+holds "rotor speed over its limit is not in the JSON" grep -q '"continuous_speed"' fast.json
 # Without a front exchanger the heat stays, and nothing recovers.
 sed '/^front_/d; /^rest_air/d; s/^coolant_flow/coolant_temperature = 30 degC\n&/' "$build" >closed.ini
 ends 1 closed.ini --json closed.json
