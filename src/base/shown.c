@@ -24,6 +24,11 @@ static const swl_shown shown_rows[SWL_SHOW_COUNT][2] = {
     [SWL_SHOW_ANGLE] = {{"deg", 57.2957795130823, 0, 1}, {"deg", 57.2957795130823, 0, 1}},
     [SWL_SHOW_VELOCITY] = {{"m/s", 1, 0, 1}, {"ft/min", 196.850393700787, 0, 0}},
     [SWL_SHOW_FORCE] = {{"N", 1, 0, 0}, {"lbf", 0.224808943099711, 0, 1}},
+    [SWL_SHOW_HEAT_FLOW] = {{"kW", 1e-3, 0, 1}, {"Btu/min", 0.056869027218799, 0, 0}},
+    [SWL_SHOW_HEAT_CAPACITY] = {{"kJ/K", 1e-3, 0, 1}, {"Btu/degF", 0.000526565066840732, 0, 1}},
+    /* Of a liquid: US gallons of 231 cubic inches. */
+    [SWL_SHOW_LIQUID_VOLUME] = {{"L", 1e3, 0, 2}, {"US gal", 264.172052358148, 0, 2}},
+    [SWL_SHOW_LIQUID_FLOW] = {{"L/min", 6e4, 0, 1}, {"US gal/min", 15850.3231414889, 0, 1}},
     [SWL_SHOW_LINE_MASS] = {{"kg/m", 1, 0, 3}, {"lb/ft", 0.671968975139507, 0, 3}},
     [SWL_SHOW_ALTITUDE] = {{"m", 1, 0, 0}, {"ft", 3.28083989501312, 0, 0}},
 };

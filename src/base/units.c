@@ -25,6 +25,8 @@ typedef struct unit_row {
 #define INCH 0.0254
 #define POUND 0.45359237
 #define GRAVITY 9.80665
+#define US_GALLON (231 * INCH * INCH * INCH)
+#define BTU 1055.05585262 /* of the international table */
 #define DEGREE (3.14159265358979323846 / 180)
 
 static const unit_row unit_rows[] = {
@@ -42,6 +44,7 @@ static const unit_row unit_rows[] = {
     {SWL_DIM_VOLUME, true, "cu in", INCH *INCH *INCH, 0},
     {SWL_DIM_VOLUME, true, "m3", 1, 0},
     {SWL_DIM_VOLUME, true, "ft3", 1728 * INCH *INCH *INCH, 0},
+    {SWL_DIM_VOLUME, false, "US gal", US_GALLON, 0},
     {SWL_DIM_VOLUME_REV, true, "L/rev", 1e-3, 0},
     {SWL_DIM_VOLUME_REV, true, "cc/rev", 1e-6, 0},
     {SWL_DIM_VOLUME_REV, true, "cm3/rev", 1e-6, 0},
@@ -84,10 +87,12 @@ static const unit_row unit_rows[] = {
     {SWL_DIM_VOLUME_FLOW, true, "ft3/min", 1728 * INCH *INCH *INCH / 60, 0},
     {SWL_DIM_VOLUME_FLOW, true, "cfm", 1728 * INCH *INCH *INCH / 60, 0},
     {SWL_DIM_VOLUME_FLOW, false, "m3/min", 1.0 / 60, 0},
+    {SWL_DIM_VOLUME_FLOW, false, "US gal/min", US_GALLON / 60, 0},
     {SWL_DIM_POWER, true, "kW", 1e3, 0},
     {SWL_DIM_POWER, true, "hp", 550 * 12 * INCH *POUND *GRAVITY, 0},
     {SWL_DIM_POWER, true, "PS", 75 * GRAVITY, 0},
     {SWL_DIM_POWER, true, "W", 1, 0},
+    {SWL_DIM_POWER, false, "Btu/min", BTU / 60, 0},
     {SWL_DIM_TORQUE, true, "N.m", 1, 0},
     {SWL_DIM_TORQUE, false, "Nm", 1, 0},
     {SWL_DIM_TORQUE, true, "lbf.ft", 12 * INCH *POUND *GRAVITY, 0},
@@ -97,6 +102,7 @@ static const unit_row unit_rows[] = {
     {SWL_DIM_HEAT_RATE, true, "kW/K", 1e3, 0},
     {SWL_DIM_HEAT_CAPACITY, true, "kJ/K", 1e3, 0},
     {SWL_DIM_HEAT_CAPACITY, true, "J/K", 1, 0},
+    {SWL_DIM_HEAT_CAPACITY, false, "Btu/degF", BTU * 1.8, 0},
     {SWL_DIM_TIME, true, "s", 1, 0},
     {SWL_DIM_TIME, true, "ms", 1e-3, 0},
     {SWL_DIM_TIME, true, "min", 60, 0},

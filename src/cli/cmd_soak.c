@@ -85,8 +85,10 @@ static void chart_subtitle(const job *j, swl_buf *out)
     const swl_cooler *cooler = &j->build.cooler;
     swl_buf_printf(out, "%s; %d x (pull %.6g s, rest %.6g s); circuit of ", j->build.blower.name, cycle->pulls,
                    cycle->pull_s, cycle->rest_s);
-    swl_report_value(out, cooler->coolant_volume_m3, SWL_SHOW_VOLUME, j->units);
-    swl_buf_printf(out, ", pumped at %.1f L/min; front air ", cooler->coolant_m3_s * 6e4);
+    swl_report_value(out, cooler->coolant_volume_m3, SWL_SHOW_LIQUID_VOLUME, j->units);
+    swl_buf_puts(out, ", pumped at ");
+    swl_report_value(out, cooler->coolant_m3_s, SWL_SHOW_LIQUID_FLOW, j->units);
+    swl_buf_puts(out, "; front air ");
     swl_report_value(out, j->soak.t_front_air_k, SWL_SHOW_TEMPERATURE, j->units);
 }
 
@@ -110,6 +112,10 @@ static void chart_caption(const job *j, swl_buf *out)
             swl_buf_printf(out, ", %zu of %zu with less than 5 %% of it (absolute) to spare", close, soak->pull_count);
         }
         swl_buf_puts(out, ". ");
+    }
+    if (soak->over_count > 0) {
+        swl_buf_printf(out, "EXCEEDED in steady flow: %s%s. ", soak->over[0].words,
+                       soak->over_count > 1 ? " and other limits" : "");
     }
     if (isnan(soak->recovery_s)) {
         swl_buf_printf(out, "Not recovered within %.0f min after the last pull. ", SWL_SOAK_WATCH_S / 60);

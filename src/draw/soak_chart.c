@@ -291,8 +291,8 @@ static void heats(const page *p, swl_panel *panel)
     double low = 0;
     double high = 0;
     char title[80];
-    span(p, heat_in, SWL_SHOW_POWER, &low, &high);
-    span(p, heat_out, SWL_SHOW_POWER, &low, &high);
+    span(p, heat_in, SWL_SHOW_HEAT_FLOW, &low, &high);
+    span(p, heat_out, SWL_SHOW_HEAT_FLOW, &low, &high);
     double room = fmax(high - low, 0.1);
     panel->ya = low < 0 ? low - 0.08 * room : 0;
     panel->yb = high + 0.15 * room;
@@ -301,12 +301,12 @@ static void heats(const page *p, swl_panel *panel)
     shade_pulls(p, panel);
     swl_panel_clip(panel);
     grid_lines(panel, y);
-    curve(p, panel, heat_in, SWL_SHOW_POWER, 1.6, NULL);
-    curve(p, panel, heat_out, SWL_SHOW_POWER, 1.6, dash_heat_out);
+    curve(p, panel, heat_in, SWL_SHOW_HEAT_FLOW, 1.6, NULL);
+    curve(p, panel, heat_out, SWL_SHOW_HEAT_FLOW, 1.6, dash_heat_out);
     swl_panel_unclip(panel);
-    name_curve(p, panel, heat_in, SWL_SHOW_POWER, true, "from the charge");
-    name_curve(p, panel, heat_out, SWL_SHOW_POWER, true, "out at the front");
-    (void)snprintf(title, sizeof title, "Heat, %s", swl_shown_as(SWL_SHOW_POWER, p->chart->units).unit);
+    name_curve(p, panel, heat_in, SWL_SHOW_HEAT_FLOW, true, "from the charge");
+    name_curve(p, panel, heat_out, SWL_SHOW_HEAT_FLOW, true, "out at the front");
+    (void)snprintf(title, sizeof title, "Heat, %s", swl_shown_as(SWL_SHOW_HEAT_FLOW, p->chart->units).unit);
     panel_end(p, panel, ticks_x(panel, p->canvas->font), y, title, true);
 }
 

@@ -42,14 +42,15 @@ static void text_circuit(swl_buf *out, const swl_build *build, const swl_soak *s
     const swl_cycle *cycle = &build->cycle;
     swl_buf_puts(out, "Core    ");
     text_core(out, cooler);
-    put_named(out, "\nCircuit ", cooler->coolant_volume_m3, SWL_SHOW_VOLUME, units);
+    put_named(out, "\nCircuit ", cooler->coolant_volume_m3, SWL_SHOW_LIQUID_VOLUME, units);
     if (cooler->glycol_frac > 0) {
         swl_buf_printf(out, " of water with %.0f %% glycol", cooler->glycol_frac * 100);
     } else {
         swl_buf_puts(out, " of water");
     }
-    swl_buf_printf(out, ", pumped at %.1f L/min; %.1f kJ/K with its metal\nFront   ", cooler->coolant_m3_s * 6e4,
-                   soak->capacity_j_k / 1000);
+    put_named(out, ", pumped at ", cooler->coolant_m3_s, SWL_SHOW_LIQUID_FLOW, units);
+    put_named(out, "; ", soak->capacity_j_k, SWL_SHOW_HEAT_CAPACITY, units);
+    swl_buf_puts(out, " with its metal\nFront   ");
     if (swl_cooler_has_loop(cooler)) {
         put_named(out, "air at ", soak->t_front_air_k, SWL_SHOW_TEMPERATURE, units);
         put_named(out, ", ", cooler->front_air_kg_s, SWL_SHOW_MASS_FLOW, units);
@@ -162,7 +163,7 @@ static void csv_number(swl_buf *out, double si, swl_show show, swl_units units)
 void swl_report_soak_csv(swl_buf *out, const swl_soak *soak, swl_units units)
 {
     const char *t = swl_shown_as(SWL_SHOW_TEMPERATURE, units).unit;
-    const char *q = swl_shown_as(SWL_SHOW_POWER, units).unit;
+    const char *q = swl_shown_as(SWL_SHOW_HEAT_FLOW, units).unit;
     swl_buf_printf(out,
                    "time [s],pull,engine speed [rpm],coolant temperature [%s],charge temperature [%s],heat in "
                    "[%s],heat out [%s],on map\n",
@@ -173,8 +174,8 @@ void swl_report_soak_csv(swl_buf *out, const swl_soak *soak, swl_units units)
         csv_number(out, row->engine_rpm, SWL_SHOW_ENGINE_SPEED, units);
         csv_number(out, row->t_coolant_k, SWL_SHOW_TEMPERATURE, units);
         csv_number(out, row->t_charge_k, SWL_SHOW_TEMPERATURE, units);
-        csv_number(out, row->heat_in_w, SWL_SHOW_POWER, units);
-        csv_number(out, row->heat_out_w, SWL_SHOW_POWER, units);
+        csv_number(out, row->heat_in_w, SWL_SHOW_HEAT_FLOW, units);
+        csv_number(out, row->heat_out_w, SWL_SHOW_HEAT_FLOW, units);
         swl_buf_printf(out, ",%s\n", row->pull == 0 ? "" : row->on_map ? "yes" : "no");
     }
 }

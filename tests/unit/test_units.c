@@ -380,6 +380,10 @@ static void shown_is_the_inverse_of_read(void **state)
         [SWL_SHOW_VELOCITY] = SWL_DIM_VELOCITY,
         [SWL_SHOW_FORCE] = SWL_DIM_FORCE,
         [SWL_SHOW_LINE_MASS] = SWL_DIM_LINE_MASS,
+        [SWL_SHOW_HEAT_FLOW] = SWL_DIM_POWER,
+        [SWL_SHOW_HEAT_CAPACITY] = SWL_DIM_HEAT_CAPACITY,
+        [SWL_SHOW_LIQUID_VOLUME] = SWL_DIM_VOLUME,
+        [SWL_SHOW_LIQUID_FLOW] = SWL_DIM_VOLUME_FLOW,
     };
     static const double values[] = {0.1, 1, 273.15, 298.15, 12345.678};
     for (swl_show show = 0; show < SWL_SHOW_COUNT; show++) {
@@ -405,8 +409,13 @@ static void shown_in_known_figures(void **state)
     (void)state;
     swl_near(14.69595, swl_shown_value(101325, SWL_SHOW_PRESSURE, SWL_UNITS_US), 4e-7); /* NIST SP 811: 1 atm */
     swl_near(101.325, swl_shown_value(101325, SWL_SHOW_PRESSURE, SWL_UNITS_SI), 1e-15);
-    swl_near(1.055056e3, 1 / swl_shown_value(1, SWL_SHOW_ENERGY, SWL_UNITS_US), 5e-7); /* NIST SP 811: 1 Btu (IT) */
-    swl_near(16.01846, 1 / swl_shown_value(1, SWL_SHOW_DENSITY, SWL_UNITS_US), 4e-7);  /* NIST SP 811: 1 lb/ft3 */
+    swl_near(1.055056e3, 1 / swl_shown_value(1, SWL_SHOW_ENERGY, SWL_UNITS_US), 5e-7);    /* NIST SP 811: 1 Btu (IT) */
+    swl_near(1.758427e1, 1 / swl_shown_value(1, SWL_SHOW_HEAT_FLOW, SWL_UNITS_US), 5e-7); /* NIST SP 811: Btu/min */
+    swl_near(1.899101e3, 1 / swl_shown_value(1, SWL_SHOW_HEAT_CAPACITY, SWL_UNITS_US),
+             5e-7); /* NIST SP 811: Btu/degF */
+    swl_near(3.785412e-3, 1 / swl_shown_value(1, SWL_SHOW_LIQUID_VOLUME, SWL_UNITS_US), 4e-7); /* NIST SP 811: 1 gal */
+    swl_near(6.309020e-5, 1 / swl_shown_value(1, SWL_SHOW_LIQUID_FLOW, SWL_UNITS_US), 4e-7); /* NIST SP 811: gal/min */
+    swl_near(16.01846, 1 / swl_shown_value(1, SWL_SHOW_DENSITY, SWL_UNITS_US), 4e-7);        /* NIST SP 811: 1 lb/ft3 */
     swl_near(212, swl_shown_value(373.15, SWL_SHOW_TEMPERATURE, SWL_UNITS_US), 1e-14);
     swl_near(100, swl_shown_value(373.15, SWL_SHOW_TEMPERATURE, SWL_UNITS_SI), 1e-14);
     swl_near(180, swl_shown_value(100, SWL_SHOW_TEMP_CHANGE, SWL_UNITS_US), 1e-15);
