@@ -234,12 +234,13 @@ static void take_along(const belt_panel *p)
 static bool block_free(const belt_panel *p, swl_rect box, bool inside)
 {
     const swl_canvas *canvas = p->canvas;
+    double gap = inside ? 0 : 0.35 * canvas->font;
     if (box.x0 < p->box.x0 || box.x1 > p->box.x1 || box.y0 < p->box.y0 || box.y1 > p->box.y1) {
         return false;
     }
     for (size_t i = 0; i < canvas->taken_count; i++) {
         swl_rect other = canvas->taken[i];
-        if (box.x0 < other.x1 && other.x0 < box.x1 && box.y0 < other.y1 && other.y0 < box.y1) {
+        if (box.x0 < other.x1 && other.x0 < box.x1 && box.y0 - gap < other.y1 && other.y0 < box.y1 + gap) {
             return false;
         }
     }
@@ -336,7 +337,12 @@ static void label_pulley(const belt_panel *p, size_t k)
     (void)snprintf(lines[1], sizeof lines[1], "%.1f deg wrap", p->a->path.stops[k].wrap_rad * 180 / PI);
     (void)snprintf(lines[2], sizeof lines[2], "%s", swl_buf_text(&size));
     swl_buf_free(&size);
-    /* Fewer words near the pulley before more of them far from it. */
+    /* All of the words within sight of the pulley before fewer of them, and fewer before far from it. */
+    for (int ring = 1; ring <= 3; ring++) {
+        if (put_block(p, k, lines, 3, ring)) {
+            return;
+        }
+    }
     static const int rings[] = {1, 2, 4, 8};
     for (size_t i = 0; i < sizeof rings / sizeof rings[0]; i++) {
         for (int count = 3; count > 0; count--) {
@@ -361,6 +367,36 @@ static const swl_belt_limit *least_grip(const swl_belt_alternative *a)
     return worst;
 }
 
+/* A limit that is exceeded though no pulley slips; NULL where there is none. */
+static const char *exceeded_words(const swl_belt_alternative *a)
+{
+    for (size_t i = 0; i < a->limit_count; i++) {
+        const swl_belt_limit *limit = &a->limits[i];
+        if (limit->verdict == SWL_EXCEEDED && limit->pulley == NULL) {
+            return limit->show == SWL_SHOW_BLOWER_SPEED ? "blower speed"
+                   : limit->show == SWL_SHOW_VELOCITY   ? "belt speed"
+                                                        : "largest tension";
+        }
+    }
+    return a->other_count > 0 ? a->others[0].words : NULL;
+}
+
+/* That a pulley slips, with the other limit where the panel is wide enough for both. */
+static void put_slip(const belt_panel *p, swl_buf *out, const char *pulley, const char *over)
+{
+    char both[160];
+    double w = 0;
+    double h = 0;
+    (void)snprintf(both, sizeof both, "SLIPS at the %s, EXCEEDED: %s", pulley, over == NULL ? "" : over);
+    swl_canvas_measure(p->canvas, both, 0.86 * p->canvas->font, true, &w, &h);
+    bool fits = over != NULL && w < p->box.x1 - p->box.x0;
+    if (fits) {
+        swl_buf_puts(out, both);
+    } else {
+        swl_buf_printf(out, "SLIPS at the %s%s", pulley, over == NULL ? "" : "; more EXCEEDED");
+    }
+}
+
 /* Name, length and margin over the panel, the bar of the scale under it. */
 static void panel_words(const belt_panel *p, double head_y)
 {
@@ -370,13 +406,16 @@ static void panel_words(const belt_panel *p, double head_y)
     swl_buf lines[3] = {{0}, {0}, {0}};
     swl_shown length = swl_shown_as(SWL_SHOW_LENGTH, p->units);
     bool slips = worst != NULL && worst->verdict == SWL_EXCEEDED;
+    const char *over = exceeded_words(a);
     swl_buf_puts(&lines[0], a->layout.name[0] == '\0' ? "as built" : a->layout.name);
     swl_buf_printf(&lines[1], "effective length %.*f %s", length.decimals,
                    swl_shown_value(a->path.effective_length_m, SWL_SHOW_LENGTH, p->units), length.unit);
     if (!a->solved) {
         swl_buf_puts(&lines[2], "no operating line with it");
     } else if (slips) {
-        swl_buf_printf(&lines[2], "SLIPS at the %s", worst->pulley);
+        put_slip(p, &lines[2], worst->pulley, over);
+    } else if (over != NULL) {
+        swl_buf_printf(&lines[2], "EXCEEDED: %s", over);
     } else if (worst != NULL) {
         swl_buf_printf(&lines[2], "least margin %.0f %%, at the %s", worst->margin_frac * 100, worst->pulley);
     }
@@ -385,8 +424,8 @@ static void panel_words(const belt_panel *p, double head_y)
         label.across = -1;
         label.down = -1;
         label.size = (i == 0 ? 1 : 0.86) * canvas->font;
-        label.bold = i == 0 || (i == 2 && slips);
-        label.colour = i == 2 && slips ? swl_warn : swl_ink;
+        label.bold = i == 0 || (i == 2 && (slips || over != NULL));
+        label.colour = i == 2 && (slips || over != NULL) ? swl_warn : swl_ink;
         (void)snprintf(label.text, sizeof label.text, "%.199s", swl_buf_text(&lines[i]));
         swl_utf8_clean(label.text);
         swl_canvas_label(canvas, &label);
