@@ -136,7 +136,8 @@ static swl_status draw_lines(const void *context, const swl_picture *picture, sw
 static swl_status job_draw(const job *j, swl_err *err)
 {
     const bool *formats = j->options->formats;
-    if (!formats[0] && !formats[1] && !formats[2]) {
+    /* A check has a row at the least. */
+    if ((!formats[0] && !formats[1] && !formats[2]) || j->check.line_count == 0) {
         return SWL_OK;
     }
     size_t count = j->check.line_count;

@@ -330,7 +330,8 @@ static void label_mark(const swl_panel *panel, const swl_point *mark, bool end, 
     bool placed = !swl_panel_shows(panel, spot);
     for (size_t n = 0; n < 8 * reaches && !placed; n++) {
         size_t k = n % 8;
-        double reach_px = away_px * (1 + 0.8 * (double)(n / 8));
+        size_t turn = n / 8;
+        double reach_px = away_px * (1 + 0.8 * (double)turn);
         label.x = spot.x + away[k][0] * reach_px;
         label.y = spot.y + away[k][1] * reach_px;
         label.across = (int)-away[k][0];

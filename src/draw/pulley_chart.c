@@ -168,7 +168,8 @@ static void found_draw(const swl_panel *panel, const swl_pulley_chart *chart, co
         }
         label.across = pass % 2 == 0 ? -1 : 1;
         label.x = swl_panel_x(panel, x) - 0.35 * label.across * size;
-        label.y = panel->box.y0 + (0.5 + 1.3 * (pass % places / 2)) * size;
+        int down = pass % places / 2;
+        label.y = panel->box.y0 + (0.5 + 1.3 * down) * size;
         if (swl_canvas_label_try(panel->canvas, &label, panel->box)) {
             return;
         }

@@ -224,7 +224,9 @@ static void limits_fuel(const swl_build *build, swl_check *check)
     for (size_t i = 0; i < check->line_count; i++) {
         swl_power power = swl_power_at(build, &check->basis, &check->line[i]);
         swl_supply supply = swl_supply_at(build, &check->basis, &check->line[i], &power);
-        check->pump_held += supply.pump_held;
+        if (supply.pump_held) {
+            check->pump_held++;
+        }
         if (supply.duty_frac > worst_duty.duty_frac) {
             worst_duty = supply;
             duty_at = i;

@@ -339,7 +339,7 @@ void swl_notes_findings(swl_notes *notes, const swl_diags *diags)
 static void note_rows(swl_notes *notes, const swl_pulley_study *study, swl_units units)
 {
     static const swl_line_tally none = {0};
-    swl_told_line *lines = calloc(study->count, sizeof *lines);
+    swl_told_line *lines = study->count > 0 ? calloc(study->count, sizeof *lines) : NULL;
     if (lines == NULL) {
         notes->failed = true;
         return;

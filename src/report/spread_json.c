@@ -129,7 +129,7 @@ swl_status swl_report_spread_json(swl_buf *out, const swl_build *build, const sw
                                   const swl_notes *notes, swl_err *err)
 {
     json_t *root = json_head(build, spread);
-    json_t *arrays[7];
+    json_t *arrays[7] = {NULL};
     static const char *const names[7] = {"inputs", "line", "outputs", "limits", "contributions", "band", "notes"};
     int bad = root == NULL;
     for (size_t i = 0; i < 7; i++) {

@@ -80,9 +80,8 @@ static size_t rows_by_step(const swl_spread *spread, double step_rpm, size_t row
     double last_rpm = spread->rows[spread->row_count - 1].engine_rpm;
     size_t count = 0;
     rows[count++] = 0;
-    for (double rpm = step_rpm * (floor(first_rpm / step_rpm + 1e-6) + 1); rpm < last_rpm - 0.2 * step_rpm;
-         rpm += step_rpm) {
-        size_t row = row_at(spread, rpm);
+    for (long k = (long)floor(first_rpm / step_rpm + 1e-6) + 1; (double)k * step_rpm < last_rpm - 0.2 * step_rpm; k++) {
+        size_t row = row_at(spread, (double)k * step_rpm);
         if (row == spread->row_count || count + 1 >= SPEEDS_MAX) {
             return 0;
         }

@@ -248,7 +248,7 @@ swl_status swl_knock_run(const swl_build *build, swl_knock_study *study, swl_err
     } else {
         study->count = check.line_count;
     }
-    for (size_t i = 0; i < study->count; i++) {
+    for (size_t i = 0; i < study->count && study->rows != NULL; i++) {
         study->rows[i] = row_of(build, &check.line[i]);
     }
     swl_check_free(&check);

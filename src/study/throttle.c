@@ -61,18 +61,18 @@ swl_status swl_throttle_run(const swl_build *build, swl_throttle_study *study, s
     }
     if (status == SWL_OK) {
         study->exceeded = with.exceeded;
-        study->count = with.line_count;
-        study->rows = calloc(study->count, sizeof *study->rows);
+        study->rows = calloc(with.line_count, sizeof *study->rows);
         status = study->rows == NULL ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the table") : SWL_OK;
+        study->count = study->rows == NULL ? 0 : with.line_count;
     }
-    for (size_t i = 0; i < study->count && status == SWL_OK; i++) {
+    for (size_t i = 0; i < study->count && study->rows != NULL; i++) {
         study->rows[i] = (swl_throttle_row){.site_pa = build->site.p_pa,
                                             .with = with.line[i],
                                             .without = without.line[i],
                                             .power_with = with.power[i],
                                             .power_without = without.power[i]};
     }
-    if (status == SWL_OK) {
+    if (status == SWL_OK && study->count > 0) {
         half(match, build, throttle_loss_pa(&study->rows[study->count - 1].with), study);
     }
     swl_match_free(match);
