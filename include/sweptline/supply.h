@@ -13,7 +13,7 @@ typedef struct swl_supply {
     double duty_frac;     /* of the time that the injectors must be open; INFINITY when nothing flows */
     double pump_kg_s;     /* at that rail pressure */
     bool on_map;          /* whether the point lies inside the blower's map */
-    bool pump_held;       /* the rail pressure lies outside the pump's curve, whose end is held */
+    int pump_held;        /* 1 where the rail pressure lies outside the pump's curve, whose end is held */
 } swl_supply;
 
 /* Given: a solved point of the build and its power. */

@@ -224,9 +224,7 @@ static void limits_fuel(const swl_build *build, swl_check *check)
     for (size_t i = 0; i < check->line_count; i++) {
         swl_power power = swl_power_at(build, &check->basis, &check->line[i]);
         swl_supply supply = swl_supply_at(build, &check->basis, &check->line[i], &power);
-        if (supply.pump_held) {
-            check->pump_held++;
-        }
+        check->pump_held += (size_t)supply.pump_held;
         if (supply.duty_frac > worst_duty.duty_frac) {
             worst_duty = supply;
             duty_at = i;
@@ -246,7 +244,7 @@ static void limits_fuel(const swl_build *build, swl_check *check)
             check,
             (swl_limit_row){
                 .name = "fuel_pump", .words = "fuel pump at rail pressure", .unit = "kg/s", .show = SWL_SHOW_FUEL_FLOW},
-            pump_at, worst_pump.pump_held, worst_pump.fuel_kg_s, worst_pump.pump_kg_s);
+            pump_at, worst_pump.pump_held != 0, worst_pump.fuel_kg_s, worst_pump.pump_kg_s);
     }
 }
 
