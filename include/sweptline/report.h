@@ -46,8 +46,9 @@ void swl_notes_soak(swl_notes *notes, const swl_build *build, const swl_soak *so
 /* Columns that text and tables fill at most. */
 enum { SWL_PAGE_WIDTH = 98 };
 
-/* Appends the notes under a head of their own, a sentence each; nothing when there is none. */
-void swl_report_notes(swl_buf *out, const swl_notes *notes);
+/* Appends what stands at the foot of every report: the notes under a head of their own, a sentence each, when there is
+ * one, and the cautions. */
+void swl_report_foot(swl_buf *out, const swl_notes *notes);
 
 /* The usual cautions, one paragraph of plain text. */
 const char *swl_report_caution(void);

@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { PAGE_WIDTH = 98, SPAN_COLUMNS = 7 };
+enum { SPAN_COLUMNS = 7 };
 
 static const swl_belt_pulley *pulley_at(const swl_belt_alternative *a, size_t stop)
 {
@@ -58,7 +58,7 @@ static void put_range(swl_buf *out, swl_range range, swl_show show, swl_units un
 static void put_prose(swl_buf *out, swl_buf *text, const char *head)
 {
     swl_buf_puts(out, head);
-    swl_report_wrap(out, swl_buf_text(text), PAGE_WIDTH - 8, "        ");
+    swl_report_wrap(out, swl_buf_text(text), SWL_PAGE_WIDTH - 8, "        ");
     swl_buf_free(text);
 }
 
@@ -252,7 +252,7 @@ static void text_needed(swl_buf *out, const swl_belt_alternative *a, swl_units u
                    pulley_at(a, a->static_needed_stop)->name);
     swl_report_value(&text, a->static_needed_slick_n, SWL_SHOW_FORCE, units);
     swl_buf_puts(&text, ". Nothing to spare in any of these.");
-    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+    swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
     swl_buf_free(&text);
 }
 
@@ -264,7 +264,7 @@ static void text_alternative(swl_buf *out, const swl_belt_study *study, const sw
     if (!a->solved) {
         swl_buf text = {0};
         swl_buf_printf(&text, "With this pulley there is no operating line: %s.", a->failure);
-        swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+        swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
         swl_buf_free(&text);
         return;
     }
@@ -342,13 +342,7 @@ void swl_report_belt_text(swl_buf *out, const swl_build *build, const swl_belt_s
     if (study->count > 1) {
         text_side_by_side(out, study, units);
     }
-    swl_buf_puts(out, "\nNotes\n");
-    for (size_t i = 0; i < notes->count; i++) {
-        swl_buf_puts(out, "- ");
-        swl_report_wrap(out, notes->items[i], PAGE_WIDTH - 2, "  ");
-    }
-    swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+    swl_report_foot(out, notes);
 }
 
 static void csv_number(swl_buf *out, double si, swl_show show, swl_units units)

@@ -7,8 +7,6 @@
 #include <math.h>
 #include <string.h>
 
-enum { PAGE_WIDTH = 98 };
-
 static void put_value(swl_buf *out, double si, swl_show show, swl_units units)
 {
     swl_report_value(out, si, show, units);
@@ -17,17 +15,17 @@ static void put_value(swl_buf *out, double si, swl_show show, swl_units units)
 static void text_head(swl_buf *out, const swl_build *build, const swl_check *check, swl_units units)
 {
     swl_buf_puts(out, "Build   ");
-    swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
+    swl_report_wrap(out, build->name, SWL_PAGE_WIDTH - 8, "        ");
     if (build->note[0] != '\0') {
         swl_buf_puts(out, "        ");
-        swl_report_wrap(out, build->note, PAGE_WIDTH - 8, "        ");
+        swl_report_wrap(out, build->note, SWL_PAGE_WIDTH - 8, "        ");
     }
     swl_buf unit = {0};
     swl_buf_printf(&unit, "%s, %s, ", build->blower.name, build->blower.kind == SWL_BLOWER_ROOTS ? "roots" : "screw");
     put_value(&unit, build->blower.disp_m3_rev, SWL_SHOW_VOLUME, units);
     swl_buf_puts(&unit, " a revolution");
     swl_buf_puts(out, "Unit    ");
-    swl_report_wrap(out, swl_buf_text(&unit), PAGE_WIDTH - 8, "        ");
+    swl_report_wrap(out, swl_buf_text(&unit), SWL_PAGE_WIDTH - 8, "        ");
     swl_buf_free(&unit);
     swl_buf_puts(out, "Site    ");
     swl_report_site(out, &build->site, units);
@@ -135,7 +133,7 @@ static void text_power_basis(swl_buf *out, const swl_power_basis *basis)
                         : (basis->assumed & SWL_POWER_ASSUMED_EFFICIENCY) != 0 ? "assumed"
                                                                                : "given");
     swl_buf_puts(&text, "); crank = indicated + pumping - friction - drive, before what knock takes.");
-    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+    swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
     swl_buf_free(&text);
 }
 
@@ -245,7 +243,7 @@ static void text_speed_advice(swl_buf *out, const swl_check *check, swl_units un
         "Smallest blower pulley by rotor speed alone: %.*f %s, with nothing to spare (%s decides). The other "
         "limits may ask for a larger one: change blower_pulley and run again.",
         shown.decimals, size, shown.unit, decides);
-    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+    swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
     swl_buf_free(&text);
 }
 
@@ -336,15 +334,7 @@ void swl_report_check_text(swl_buf *out, const swl_build *build, const swl_check
     text_power(out, check, units);
     text_speeds(out, build, check);
     text_limits(out, check, units, colour);
-    if (notes->count > 0) {
-        swl_buf_puts(out, "\nNotes\n");
-    }
-    for (size_t i = 0; i < notes->count; i++) {
-        swl_buf_puts(out, "- ");
-        swl_report_wrap(out, notes->items[i], PAGE_WIDTH - 2, "  ");
-    }
-    swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+    swl_report_foot(out, notes);
 }
 
 static const char *yes_no(bool value)

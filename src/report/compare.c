@@ -9,7 +9,7 @@
 
 /* A row is a head and a cell of value, star and word for each build; six fit the page. With two or three builds the
  * differences to the first have columns of their own. */
-enum { PAGE_WIDTH = 98, HEAD_WIDTH = 25, CHANGE_WIDTH = 10 };
+enum { HEAD_WIDTH = 25, CHANGE_WIDTH = 10 };
 
 static char letter(size_t build)
 {
@@ -39,21 +39,21 @@ static void put_build(swl_buf *out, const swl_compare_report *report, size_t i, 
     const swl_compare_build *one = &report->compare->builds[i];
     const swl_build *build = &one->build;
     swl_buf_printf(out, "%c  ", letter(i));
-    swl_report_wrap(out, report->files[i], PAGE_WIDTH - 3, "   ");
+    swl_report_wrap(out, report->files[i], SWL_PAGE_WIDTH - 3, "   ");
     swl_buf_puts(out, "   ");
-    swl_report_wrap(out, build->name, PAGE_WIDTH - 3, "   ");
+    swl_report_wrap(out, build->name, SWL_PAGE_WIDTH - 3, "   ");
     swl_buf unit = {0};
     swl_buf_printf(&unit, "%s, %s, ", build->blower.name, build->blower.kind == SWL_BLOWER_ROOTS ? "roots" : "screw");
     swl_report_value(&unit, build->blower.disp_m3_rev, SWL_SHOW_VOLUME, units);
     swl_buf_puts(&unit, " a revolution");
     swl_buf_puts(out, "   ");
-    swl_report_wrap(out, swl_buf_text(&unit), PAGE_WIDTH - 3, "   ");
+    swl_report_wrap(out, swl_buf_text(&unit), SWL_PAGE_WIDTH - 3, "   ");
     swl_buf_free(&unit);
     if (!one->solved) {
         swl_buf_puts(out, "   NOT SOLVED: ");
         swl_buf why = {0};
         swl_report_compare_failure(&why, report->compare, i, units);
-        swl_report_wrap(out, swl_buf_text(&why), PAGE_WIDTH - 15, "   ");
+        swl_report_wrap(out, swl_buf_text(&why), SWL_PAGE_WIDTH - 15, "   ");
         swl_buf_free(&why);
         return;
     }
@@ -124,7 +124,7 @@ static void put_difference(swl_buf *out, const swl_difference *item, size_t coun
         separator = "; ";
     }
     swl_buf_puts(out, "- ");
-    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH - 2, "  ");
+    swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH - 2, "  ");
     out->failed = out->failed || text.failed;
     swl_buf_free(&text);
 }
@@ -289,7 +289,7 @@ static void put_range(swl_buf *out, const swl_compare *compare, swl_units units,
                    "near its own best: inside the map, within %.0f points of the best of its own map; common level: "
                    "%.0f %%, the highest multiple of %.0f that every map has points at",
                    100 * SWL_COMPARE_ISLAND_FRAC, 100 * compare->common_level_frac, 100 * SWL_COMPARE_LEVEL_STEP_FRAC);
-    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+    swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
     swl_buf_free(&text);
 }
 
@@ -371,7 +371,7 @@ static void put_list(swl_buf *out, const char *title, const swl_notes *notes)
     }
     for (size_t i = 0; i < notes->count; i++) {
         swl_buf_puts(out, "- ");
-        swl_report_wrap(out, notes->items[i], PAGE_WIDTH - 2, "  ");
+        swl_report_wrap(out, notes->items[i], SWL_PAGE_WIDTH - 2, "  ");
     }
 }
 
@@ -406,13 +406,13 @@ void swl_report_compare_text(swl_buf *out, const swl_compare_report *report, swl
                     "best: better than every other by more than 1 K, 1 % of a flow or of engine power, 2 % of drive "
                     "power, one point of an efficiency, share or margin. Boost, pressure ratio, blower speed and drive "
                     "torque have no better side. Crank and wheel figures are estimated from the air.",
-                    PAGE_WIDTH, "");
+                    SWL_PAGE_WIDTH, "");
     if (any_outside(compare)) {
         swl_buf_puts(out, "* rests on a point outside the map's data, whose edge is held: nothing to build on\n");
     }
     put_list(out, "Notes", report->notes);
     swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+    swl_report_wrap(out, swl_report_caution(), SWL_PAGE_WIDTH, "");
 }
 
 static void csv_row(swl_buf *out, const swl_compare *compare, double engine_rpm, const char *name,

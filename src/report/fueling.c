@@ -5,8 +5,6 @@
 
 #include <math.h>
 
-enum { PAGE_WIDTH = 98 };
-
 static double fuel(const swl_supply *row)
 {
     return row->fuel_kg_s;
@@ -130,7 +128,7 @@ static void text_size(swl_buf *out, const swl_build *build, const swl_fueling *s
                      "regulator follow the manifold.");
     }
     swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+    swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
     swl_buf_free(&text);
 }
 
@@ -155,7 +153,7 @@ void swl_report_fueling_text(swl_buf *out, const swl_build *build, const swl_fue
                              swl_units units)
 {
     swl_buf_puts(out, "Build   ");
-    swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
+    swl_report_wrap(out, build->name, SWL_PAGE_WIDTH - 8, "        ");
     swl_buf_printf(out, "Fuel    %s at lambda %.3g; rail %s\n\nFuel at wide-open throttle\n", study->fuel->name,
                    study->lambda,
                    build->injection.rail_follows_boost ? "pressure follows the manifold" : "at a fixed gauge pressure");
@@ -167,10 +165,8 @@ void swl_report_fueling_text(swl_buf *out, const swl_build *build, const swl_fue
         out,
         "A fuel's own heat, spark and mixture are not in this table. Fuel under pressure burns: lines, pump "
         "and connections are work for licensed practice.",
-        PAGE_WIDTH, "");
-    swl_report_notes(out, notes);
-    swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+        SWL_PAGE_WIDTH, "");
+    swl_report_foot(out, notes);
 }
 
 void swl_report_fueling_csv(swl_buf *out, const swl_fueling *study, swl_units units)

@@ -5,8 +5,6 @@
 
 #include <math.h>
 
-enum { PAGE_WIDTH = 98 };
-
 static const char caution[] =
     "A relative figure from one correlation of the 1970s, made for petrol-like reference fuels of 80 to 100 octane. It "
     "shows which build asks more of fuel and spark; it does not show that any spark, fuel or boost is fit to run. It "
@@ -47,7 +45,7 @@ void swl_report_knock_text(swl_buf *out, const swl_build *build, const swl_knock
     const char *pressure = swl_shown_as(SWL_SHOW_PRESSURE, units).unit;
     const char *temperature = swl_shown_as(SWL_SHOW_TEMPERATURE, units).unit;
     swl_buf_puts(out, "Build   ");
-    swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
+    swl_report_wrap(out, build->name, SWL_PAGE_WIDTH - 8, "        ");
     swl_buf_puts(out,
                  "\nEnd-gas autoignition against the same engine without its blower, same spark, in (least to most)\n");
     static const char *const heads[][7] = {
@@ -74,10 +72,8 @@ void swl_report_knock_text(swl_buf *out, const swl_build *build, const swl_knock
         swl_buf_puts(out, "* outside the map's data, whose edge is held there: nothing to build on\n");
     }
     swl_buf_puts(out, "\n");
-    swl_report_wrap(out, caution, PAGE_WIDTH, "");
-    swl_report_notes(out, notes);
-    swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+    swl_report_wrap(out, caution, SWL_PAGE_WIDTH, "");
+    swl_report_foot(out, notes);
 }
 
 static void csv_figure(swl_buf *out, const swl_knock_figure *figure)

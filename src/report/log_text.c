@@ -6,18 +6,18 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { PAGE_WIDTH = 98, GROUPS = 3 };
+enum { GROUPS = 3 };
 
 static void text_head(swl_buf *out, const swl_build *build, const char *run_name, const swl_run *run,
                       const swl_log *log)
 {
     swl_buf_puts(out, "Build   ");
-    swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
+    swl_report_wrap(out, build->name, SWL_PAGE_WIDTH - 8, "        ");
     swl_buf_printf(out, "Unit    %s\nRun     ", build->blower.name);
     swl_buf text = {0};
     swl_buf_printf(&text, "%s: %zu row%s read, %zu used", run_name, run->rows_read, run->rows_read == 1 ? "" : "s",
                    log->count);
-    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH - 8, "        ");
+    swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH - 8, "        ");
     swl_buf_free(&text);
 }
 
@@ -55,7 +55,7 @@ static void text_alarm(swl_buf *out, const swl_log *log, swl_units units, bool c
             continue;
         }
         swl_buf_puts(out, colour ? "\033[1;31m" : "");
-        swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+        swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
         swl_buf_puts(out, colour ? "\033[0m" : "");
         swl_buf_free(&text);
     }
@@ -74,7 +74,7 @@ static void text_alarm_predicted(swl_buf *out, const swl_check *check, swl_units
         swl_buf_printf(&text, " at %.0f rpm where ", row->engine_rpm);
         swl_report_value(&text, row->limit, row->show, units);
         swl_buf_puts(&text, " is the limit.");
-        swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+        swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
         swl_buf_free(&text);
     }
 }
@@ -245,7 +245,7 @@ static void text_fits(swl_buf *out, const swl_log *log)
     }
     swl_buf_puts(&text, " plus about 2 for each value fitted; the lowest counts.");
     swl_buf_puts(&text, " A fit held at a bound, or unsure (its +- reaches the build's own value), is not taken.");
-    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+    swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
     swl_buf_free(&text);
 }
 
@@ -257,7 +257,7 @@ static void text_sentences(swl_buf *out, const char *head, const swl_notes *sent
     swl_buf_printf(out, "\n%s\n", head);
     for (size_t i = 0; i < sentences->count; i++) {
         swl_buf_puts(out, "- ");
-        swl_report_wrap(out, sentences->items[i], PAGE_WIDTH - 2, "  ");
+        swl_report_wrap(out, sentences->items[i], SWL_PAGE_WIDTH - 2, "  ");
     }
 }
 
@@ -323,6 +323,6 @@ void swl_report_log_text(swl_buf *out, const swl_build *build, const char *run_n
     text_limits(out, check, log, units);
     text_sentences(out, "Notes", notes);
     swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+    swl_report_wrap(out, swl_report_caution(), SWL_PAGE_WIDTH, "");
     swl_notes_free(&finding);
 }

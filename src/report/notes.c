@@ -375,13 +375,15 @@ void swl_notes_pulley(swl_notes *notes, const swl_build *build, const swl_pulley
     swl_notes_findings(notes, diags);
 }
 
-void swl_report_notes(swl_buf *out, const swl_notes *notes)
+void swl_report_foot(swl_buf *out, const swl_notes *notes)
 {
     swl_buf_puts(out, notes->count > 0 ? "\nNotes\n" : "");
     for (size_t i = 0; i < notes->count; i++) {
         swl_buf_puts(out, "- ");
         swl_report_wrap(out, notes->items[i], SWL_PAGE_WIDTH - 2, "  ");
     }
+    swl_buf_puts(out, "\n");
+    swl_report_wrap(out, swl_report_caution(), SWL_PAGE_WIDTH, "");
 }
 
 const char *swl_report_caution(void)

@@ -4,8 +4,6 @@
 
 #include <math.h>
 
-enum { PAGE_WIDTH = 98 };
-
 static const char *verdict_text(const swl_pulley_row *row)
 {
     static const char *const words[] = {"kept", "close", "EXCEEDED"};
@@ -138,7 +136,7 @@ static void text_without(swl_buf *out, const swl_pulley_study *study, swl_units 
             swl_report_value(&text, study->rows[i].d_m, SWL_SHOW_LENGTH, units);
         }
         swl_buf_printf(&text, ": no operating point at %.0f rpm: %s.", row->end_rpm, swl_match_reason(row->end));
-        swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "  ");
+        swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "  ");
         swl_buf_free(&text);
     }
 }
@@ -147,7 +145,7 @@ void swl_report_pulley_text(swl_buf *out, const swl_build *build, const swl_pull
                             swl_units units)
 {
     swl_buf_puts(out, "Build   ");
-    swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
+    swl_report_wrap(out, build->name, SWL_PAGE_WIDTH - 8, "        ");
     swl_buf_printf(out, "Unit    %s\n", build->blower.name);
     if (build->site.name[0] != '\0') {
         swl_buf_puts(out, "Site    ");
@@ -169,16 +167,10 @@ void swl_report_pulley_text(swl_buf *out, const swl_build *build, const swl_pull
         swl_buf text = {0};
         swl_pulley_wish_text(&text, study, &study->wishes[i], units);
         swl_buf_puts(out, "- ");
-        swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH - 2, "  ");
+        swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH - 2, "  ");
         swl_buf_free(&text);
     }
-    swl_buf_puts(out, notes->count > 0 ? "\nNotes\n" : "");
-    for (size_t i = 0; i < notes->count; i++) {
-        swl_buf_puts(out, "- ");
-        swl_report_wrap(out, notes->items[i], PAGE_WIDTH - 2, "  ");
-    }
-    swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+    swl_report_foot(out, notes);
 }
 
 /* A number of a CSV, ten digits, nothing where there is none. */

@@ -7,7 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { PAGE_WIDTH = 98, NAME_WIDTH = SWL_SITE_NAME_CHARACTERS };
+enum { NAME_WIDTH = SWL_SITE_NAME_CHARACTERS };
 
 /* One result of a site, in the order of the tables. */
 typedef struct column {
@@ -229,7 +229,7 @@ static void text_measured(swl_buf *out, const swl_measured *measured, swl_units 
     swl_buf_puts(&head, " and vapour of ");
     swl_report_value(&head, measured->p_vapour_pa, SWL_SHOW_PRESSURE, units);
     swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_buf_text(&head), PAGE_WIDTH, "");
+    swl_report_wrap(out, swl_buf_text(&head), SWL_PAGE_WIDTH, "");
     swl_buf_free(&head);
     swl_buf_printf(out, "%*s%9s%11s\n%-*s%9s%11s\n", NAME_WIDTH, "", "", "corrected", NAME_WIDTH, "Correction",
                    "factor", swl_shown_as(SWL_SHOW_POWER, units).unit);
@@ -240,13 +240,13 @@ static void text_measured(swl_buf *out, const swl_measured *measured, swl_units 
         swl_buf reason = {0};
         swl_buf_puts(&reason, c->broken == 0 ? "inside the standard's range" : "OUTSIDE its range: ");
         swl_report_correction_reason(&reason, (swl_correction_form)form, measured, units);
-        swl_report_wrap(out, swl_buf_text(&reason), PAGE_WIDTH - NAME_WIDTH - 22,
+        swl_report_wrap(out, swl_buf_text(&reason), SWL_PAGE_WIDTH - NAME_WIDTH - 22,
                         "                                          ");
         swl_buf_free(&reason);
     }
     if (isnan(measured->model_factor)) {
         swl_buf_printf(out, "%-*s%9s%11s  ", NAME_WIDTH, "the model's", "-", "-");
-        swl_report_wrap(out, measured->failure, PAGE_WIDTH - NAME_WIDTH - 22,
+        swl_report_wrap(out, measured->failure, SWL_PAGE_WIDTH - NAME_WIDTH - 22,
                         "                                          ");
         return;
     }
@@ -265,7 +265,7 @@ void swl_report_sites_text(swl_buf *out, const swl_build *build, const swl_sites
     bool twice = false;
     bool temperature = false;
     swl_buf_puts(out, "Build   ");
-    swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
+    swl_report_wrap(out, build->name, SWL_PAGE_WIDTH - 8, "        ");
     swl_buf_printf(out, "Unit    %s\n", build->blower.name);
     text_sites(out, sites, units);
     for (size_t i = 0; i < sites->count; i++) {
@@ -288,13 +288,7 @@ void swl_report_sites_text(swl_buf *out, const swl_build *build, const swl_sites
     if (measured != NULL) {
         text_measured(out, measured, units);
     }
-    swl_buf_puts(out, "\nNotes\n");
-    for (size_t i = 0; i < notes->count; i++) {
-        swl_buf_puts(out, "- ");
-        swl_report_wrap(out, notes->items[i], PAGE_WIDTH - 2, "  ");
-    }
-    swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+    swl_report_foot(out, notes);
 }
 
 static void csv_number(swl_buf *out, double si, swl_show show, swl_units units)

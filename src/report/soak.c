@@ -4,8 +4,6 @@
 
 #include <math.h>
 
-enum { PAGE_WIDTH = 98 };
-
 static const char *const verdict_shout[] = {"kept", "close", "EXCEEDED"};
 
 static void put_number(swl_buf *out, int width, double si, swl_show show, swl_units units)
@@ -138,17 +136,11 @@ void swl_report_soak_text(swl_buf *out, const swl_build *build, const swl_soak *
                           swl_units units)
 {
     swl_buf_puts(out, "Build   ");
-    swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
+    swl_report_wrap(out, build->name, SWL_PAGE_WIDTH - 8, "        ");
     text_circuit(out, build, soak, units);
     text_pulls(out, soak, units);
     text_recovery(out, soak, units);
-    swl_buf_puts(out, notes->count > 0 ? "\nNotes\n" : "");
-    for (size_t i = 0; i < notes->count; i++) {
-        swl_buf_puts(out, "- ");
-        swl_report_wrap(out, notes->items[i], PAGE_WIDTH - 2, "  ");
-    }
-    swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+    swl_report_foot(out, notes);
 }
 
 static void csv_number(swl_buf *out, double si, swl_show show, swl_units units)

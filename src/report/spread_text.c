@@ -5,7 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 
-enum { PAGE_WIDTH = 98, SPEEDS_MAX = 9, CAUSES_MAX = 4 };
+enum { SPEEDS_MAX = 9, CAUSES_MAX = 4 };
 #define STUDENT_95 2.131
 
 /* How an input is shown: a temperature's half-width has no shift. */
@@ -321,20 +321,14 @@ void swl_report_spread_text(swl_buf *out, const swl_build *build, const swl_spre
                             swl_units units, bool colour)
 {
     swl_buf_puts(out, "Build   ");
-    swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
+    swl_report_wrap(out, build->name, SWL_PAGE_WIDTH - 8, "        ");
     swl_buf_printf(out, "Unit    %s\n", build->blower.name);
     text_inputs(out, spread, units);
     text_tables(out, spread, units);
     text_outputs(out, spread, units);
     text_limits(out, spread, units, colour);
     text_causes(out, spread);
-    swl_buf_puts(out, "\nNotes\n");
-    for (size_t i = 0; i < notes->count; i++) {
-        swl_buf_puts(out, "- ");
-        swl_report_wrap(out, notes->items[i], PAGE_WIDTH - 2, "  ");
-    }
-    swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+    swl_report_foot(out, notes);
 }
 
 void swl_report_spread_csv(swl_buf *out, const swl_spread *spread, swl_units units)

@@ -5,8 +5,6 @@
 
 #include <math.h>
 
-enum { PAGE_WIDTH = 98 };
-
 typedef double throttle_value(const swl_throttle_row *row);
 
 static double ducts(const swl_throttle_row *row)
@@ -153,7 +151,7 @@ static void text_half(swl_buf *out, const swl_build *build, const swl_throttle_s
         swl_buf_puts(&text, ".");
     }
     swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH, "");
+    swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
     swl_buf_free(&text);
 }
 
@@ -161,13 +159,11 @@ void swl_report_throttle_text(swl_buf *out, const swl_build *build, const swl_th
                               const swl_notes *notes, swl_units units)
 {
     swl_buf_puts(out, "Build   ");
-    swl_report_wrap(out, build->name, PAGE_WIDTH - 8, "        ");
+    swl_report_wrap(out, build->name, SWL_PAGE_WIDTH - 8, "        ");
     swl_buf_puts(out, "\nWhat throttle body and adapter cost at wide-open throttle\n");
     text_table(out, study, units);
     text_half(out, build, study, units);
-    swl_report_notes(out, notes);
-    swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+    swl_report_foot(out, notes);
 }
 
 void swl_report_throttle_csv(swl_buf *out, const swl_throttle_study *study, swl_units units)

@@ -5,8 +5,6 @@
 
 #include <math.h>
 
-enum { PAGE_WIDTH = 98 };
-
 static void text_speed(swl_buf *out, const char *words, double rpm)
 {
     swl_buf_printf(out, "%-22s", words);
@@ -20,7 +18,7 @@ static void text_speed(swl_buf *out, const char *words, double rpm)
 static void text_facts(swl_buf *out, const swl_blower *blower, swl_units units)
 {
     swl_buf_printf(out, "%-22s", "Unit");
-    swl_report_wrap(out, blower->name, PAGE_WIDTH - 22, "                      ");
+    swl_report_wrap(out, blower->name, SWL_PAGE_WIDTH - 22, "                      ");
     swl_buf_printf(out, "%-22s%s\n%-22s", "Kind", blower->kind == SWL_BLOWER_ROOTS ? "roots" : "screw", "Displacement");
     swl_report_value(out, blower->disp_m3_rev, SWL_SHOW_VOLUME, units);
     swl_buf_printf(out, " a revolution\n%-22s%.6g\n", "Gear ratio", blower->gear_ratio);
@@ -48,7 +46,7 @@ static void text_facts(swl_buf *out, const swl_blower *blower, swl_units units)
     }
     swl_buf_printf(out, "\n%-22s%s\n%-22s", "Efficiency from",
                    blower->efficiency_from == SWL_FROM_SHAFT_POWER ? "shaft power" : "temperature rise", "Source");
-    swl_report_wrap(out, blower->source[0] == '\0' ? "not stated" : blower->source, PAGE_WIDTH - 22,
+    swl_report_wrap(out, blower->source[0] == '\0' ? "not stated" : blower->source, SWL_PAGE_WIDTH - 22,
                     "                      ");
 }
 
@@ -107,11 +105,11 @@ void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_scan
         swl_buf_puts(out, "- ");
         swl_buf text = {0};
         swl_diag_text(&diags->items[i], &text);
-        swl_report_wrap(out, swl_buf_text(&text), PAGE_WIDTH - 2, "  ");
+        swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH - 2, "  ");
         swl_buf_free(&text);
     }
     swl_buf_puts(out, "\n");
-    swl_report_wrap(out, swl_report_caution(), PAGE_WIDTH, "");
+    swl_report_wrap(out, swl_report_caution(), SWL_PAGE_WIDTH, "");
 }
 
 void swl_report_unit_csv(swl_buf *out, const swl_blower *blower, swl_units units)
