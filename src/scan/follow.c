@@ -1,0 +1,477 @@
+#include "scan/follow.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* History that a gap is bridged by: so long, and turning no more than this from the last heading. */
+#define HISTORY_PX 40.0
+#define HISTORY_COS 0.75
+#define BEND_FROM_PX 12.0
+/* What is found behind a gap has to go on for a share of a typical run, and by no other heading than this. */
+#define CONFIRM_SHARE 0.6
+#define CONFIRM_LEAST_PX 3.0
+#define CONFIRM_COS 0.85
+#define HOP_PX 12.0
+/* A corner is looked for where the line does not go on within so much, in steps of a turn (radians). */
+#define CORNER_FROM_PX 8.0
+#define CORNER_STEP 0.2618
+
+enum { CORNER_STEPS = 8 };
+
+/* A curve being followed at the end of its points. A run is what lies between two gaps. */
+typedef struct walk {
+    const swl_image *image;
+    swl_stroke stroke;
+    double gap_px;
+    double step_px;
+    bool corners;
+    double peak_start;
+    swl_pixel *points;
+    size_t count, cap;
+    size_t most;
+    size_t run_from;
+    swl_pixel run_heading;
+    double run_px; /* a typical run's length */
+    swl_pixel start, start_heading;
+    bool seeks_start;
+    swl_track *track;
+    bool out_of_memory;
+} walk;
+
+double swl_track_gap_px(const swl_image *image)
+{
+    return 8 + 0.04 * image->width;
+}
+
+static swl_pixel unit(double x, double y)
+{
+    double n = hypot(x, y);
+    return n > 0 ? (swl_pixel){x / n, y / n} : (swl_pixel){1, 0};
+}
+
+static double apart(swl_pixel a, swl_pixel b)
+{
+    return hypot(a.x - b.x, a.y - b.y);
+}
+
+static void push(walk *w, swl_pixel point)
+{
+    if (w->count == w->cap) {
+        size_t cap = w->cap == 0 ? 512 : 2 * w->cap;
+        swl_pixel *grown = realloc(w->points, cap * sizeof *grown);
+        if (grown == NULL) {
+            w->out_of_memory = true;
+            return;
+        }
+        w->points = grown;
+        w->cap = cap;
+    }
+    w->points[w->count++] = point;
+}
+
+/* The way of the run's last few pixels. */
+static swl_pixel heading_now(const walk *w)
+{
+    double reach_px = fmax(5, 1.6 * w->stroke.width_px);
+    size_t last = w->count - 1;
+    size_t back = last;
+    while (back > w->run_from && apart(w->points[last], w->points[back]) < reach_px) {
+        back--;
+    }
+    double have_px = apart(w->points[last], w->points[back]);
+    swl_pixel way = unit(w->points[last].x - w->points[back].x, w->points[last].y - w->points[back].y);
+    if (have_px >= reach_px || have_px <= 0) {
+        return have_px <= 0 ? w->run_heading : way;
+    }
+    double share = have_px / reach_px;
+    return unit(share * way.x + (1 - share) * w->run_heading.x, share * way.y + (1 - share) * w->run_heading.y);
+}
+
+static bool inside(const walk *w, swl_pixel at)
+{
+    return at.x >= 0 && at.y >= 0 && at.x <= w->image->width - 1 && at.y <= w->image->height - 1;
+}
+
+static swl_pixel ahead(swl_pixel at, swl_pixel heading, double along_px, double right_px)
+{
+    return (swl_pixel){at.x + heading.x * along_px - heading.y * right_px,
+                       at.y + heading.y * along_px + heading.x * right_px};
+}
+
+/* One step along the line. Returns: false where there is no line, or where it touches another. */
+static bool step(walk *w, double step_px)
+{
+    swl_pixel heading = heading_now(w);
+    swl_pixel at = ahead(w->points[w->count - 1], heading, step_px, 0);
+    if (!inside(w, at)) {
+        return false;
+    }
+    swl_section section = swl_section_read(w->image, &w->stroke, at, heading, step_px + 0.5);
+    if (!section.found || section.merged) {
+        return false;
+    }
+    push(w, ahead(at, heading, 0, section.offset_px));
+    double peak = w->stroke.peak + 0.02 * (section.peak - w->stroke.peak);
+    w->stroke.peak = fmin(fmax(peak, 0.7 * w->peak_start), 1.4 * w->peak_start);
+    return !w->out_of_memory;
+}
+
+/* Where the line goes on when it is not seen: a parabola over its last pixels. */
+typedef struct course {
+    swl_pixel from;
+    swl_pixel heading;
+    double bend; /* to the right, 1/px */
+} course;
+
+static course course_now(const walk *w)
+{
+    course c = {.from = w->points[w->count - 1], .heading = heading_now(w)};
+    double s[5] = {0};
+    double t[3] = {0};
+    double reach_px = 0;
+    for (size_t i = w->count; i-- > 0;) {
+        double dx = w->points[i].x - c.from.x;
+        double dy = w->points[i].y - c.from.y;
+        double u = dx * c.heading.x + dy * c.heading.y;
+        double v = dy * c.heading.x - dx * c.heading.y;
+        /* Behind the place and not yet turned away. */
+        if (hypot(u, v) > HISTORY_PX || (i + 1 < w->count && -u < HISTORY_COS * hypot(u, v))) {
+            break;
+        }
+        reach_px = fmax(reach_px, -u);
+        double power = 1;
+        for (int k = 0; k < 5; k++) {
+            s[k] += power;
+            t[k < 3 ? k : 0] += k < 3 ? power * v : 0;
+            power *= u;
+        }
+    }
+    /* v = a + b u + c u2 by least squares. */
+    double d = s[0] * (s[2] * s[4] - s[3] * s[3]) - s[1] * (s[1] * s[4] - s[2] * s[3]) + s[2] * (s[1] * s[3] - s[2] * s[2]);
+    if (reach_px < BEND_FROM_PX || !(fabs(d) > 0)) {
+        return c;
+    }
+    double a = (t[0] * (s[2] * s[4] - s[3] * s[3]) - s[1] * (t[1] * s[4] - t[2] * s[3]) + s[2] * (t[1] * s[3] - t[2] * s[2])) / d;
+    double b = (s[0] * (t[1] * s[4] - t[2] * s[3]) - t[0] * (s[1] * s[4] - s[2] * s[3]) + s[2] * (s[1] * t[2] - s[2] * t[1])) / d;
+    double q = (s[0] * (s[2] * t[2] - s[3] * t[1]) - s[1] * (s[1] * t[2] - s[2] * t[1]) + t[0] * (s[1] * s[3] - s[2] * s[2])) / d;
+    /* Half the bend where little of it was seen. */
+    double trust = fmin(1, reach_px / HISTORY_PX);
+    c.from = ahead(c.from, c.heading, 0, a);
+    c.heading = unit(c.heading.x - b * c.heading.y, c.heading.y + b * c.heading.x);
+    c.bend = 2 * q * trust;
+    return c;
+}
+
+static swl_pixel course_at(const course *c, double along_px, swl_pixel *heading)
+{
+    double turn = c->bend * along_px;
+    *heading = unit(c->heading.x - turn * c->heading.y, c->heading.y + turn * c->heading.x);
+    return ahead(c->from, c->heading, along_px, c->bend * along_px * along_px / 2);
+}
+
+/* Steps over a short gap on what has been found. Returns: whether the line goes on. */
+static bool hop(walk *w)
+{
+    swl_pixel heading = heading_now(w);
+    for (double along_px = 1; along_px <= HOP_PX; along_px += 1) {
+        swl_pixel at = ahead(w->points[w->count - 1], heading, along_px, 0);
+        if (!inside(w, at)) {
+            return false;
+        }
+        swl_section section = swl_section_read(w->image, &w->stroke, at, heading, 1.5);
+        if (section.found && !section.merged) {
+            push(w, ahead(at, heading, 0, section.offset_px));
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Follows what was found for as long as tells that it is the line: a share of a typical run, and behind a long
+ * gap HOP_PX at least, over several dashes if need be.
+ * Returns: false, with nothing added, when it is not. */
+static bool confirm(walk *w, swl_pixel found, swl_pixel heading, double gap_px)
+{
+    size_t count = w->count;
+    size_t run_from = w->run_from;
+    swl_pixel run_heading = w->run_heading;
+    double peak = w->stroke.peak;
+    double wanted_px = fmin(CONFIRM_SHARE * w->run_px, 10 + 2 * w->stroke.width_px);
+    wanted_px = fmax(wanted_px, CONFIRM_LEAST_PX);
+    double first_px = wanted_px;
+    wanted_px = gap_px > HOP_PX ? fmax(wanted_px, 1.5 * HOP_PX) : wanted_px;
+    push(w, found);
+    w->run_from = count;
+    w->run_heading = heading;
+    double step_px = fmin(w->step_px, first_px / 2);
+    double far_px = 0;
+    bool holds = true;
+    while (holds && !w->out_of_memory && far_px < wanted_px) {
+        holds = step(w, step_px) || (far_px >= first_px && hop(w));
+        if (holds) {
+            swl_pixel last = w->points[w->count - 1];
+            swl_pixel way = unit(last.x - found.x, last.y - found.y);
+            far_px = apart(found, last);
+            holds = far_px < 0.6 * first_px || way.x * heading.x + way.y * heading.y > CONFIRM_COS;
+            holds = holds && w->count - count < 64;
+        }
+    }
+    if (!holds) {
+        w->count = count;
+        w->run_from = run_from;
+        w->run_heading = run_heading;
+        w->stroke.peak = peak;
+    }
+    return holds;
+}
+
+static bool at_start(const walk *w, swl_pixel at, swl_pixel heading, double gate_px)
+{
+    return w->seeks_start && w->count > 8 && apart(at, w->start) <= gate_px &&
+           heading.x * w->start_heading.x + heading.y * w->start_heading.y > 0.6;
+}
+
+/* A run through a crossing is several dashes long, so the typical one moves by part of the ratio. */
+static void run_ended(walk *w)
+{
+    double run_px = fmax(apart(w->points[w->run_from], w->points[w->count - 1]), 1);
+    w->run_px = w->run_px > 0 ? w->run_px * pow(run_px / w->run_px, 0.25) : run_px;
+}
+
+/* Seeks the line along its course, from one distance to another. Returns: whether it goes on. */
+static bool bridge(walk *w, double from_px, double to_px)
+{
+    course c = course_now(w);
+    swl_pixel last = w->points[w->count - 1];
+    size_t blank = 0;
+    size_t covered = 0;
+    for (double along_px = from_px; along_px <= to_px; along_px += 1) {
+        swl_pixel heading;
+        swl_pixel at = course_at(&c, along_px, &heading);
+        if (!inside(w, at)) {
+            return false;
+        }
+        double gate_px = 1.5 + 0.16 * along_px;
+        if (at_start(w, at, heading, gate_px + 1)) {
+            w->track->closed = true;
+            w->track->gaps += blank > covered;
+            return false;
+        }
+        swl_section section = swl_section_read(w->image, &w->stroke, at, heading, gate_px);
+        covered += section.merged;
+        blank += !section.found && !section.merged;
+        if (!section.found || section.merged ||
+            !confirm(w, ahead(at, heading, 0, section.offset_px), heading, along_px)) {
+            continue;
+        }
+        if (blank > covered) {
+            w->track->gaps++;
+            w->track->longest_gap_px = fmax(w->track->longest_gap_px, apart(last, w->points[w->run_from]));
+        } else {
+            w->track->crossings++;
+        }
+        return true;
+    }
+    return false;
+}
+
+/* Seeks the line round a corner, the smallest turn first. Returns: whether it goes on. */
+static bool corner(walk *w)
+{
+    swl_pixel heading = heading_now(w);
+    swl_pixel last = w->points[w->count - 1];
+    for (int turn = 2; turn <= CORNER_STEPS; turn++) {
+        for (int side = -1; side <= 1; side += 2) {
+            double angle = side * turn * CORNER_STEP;
+            swl_pixel way = {heading.x * cos(angle) - heading.y * sin(angle),
+                             heading.x * sin(angle) + heading.y * cos(angle)};
+            /* The corner lies up to a step ahead. */
+            swl_pixel at = ahead(ahead(last, heading, w->step_px / 2, 0), way, 1.5 * w->step_px, 0);
+            if (!inside(w, at)) {
+                continue;
+            }
+            swl_section section = swl_section_read(w->image, &w->stroke, at, way, w->step_px / 2 + 0.5);
+            if (section.found && !section.merged && confirm(w, ahead(at, way, 0, section.offset_px), way, 0)) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+/* Where the next step finds nothing. Returns: whether the line goes on. */
+static bool find_again(walk *w)
+{
+    run_ended(w);
+    double near_px = fmin(CORNER_FROM_PX, w->gap_px);
+    if (bridge(w, fmin(1, w->step_px), near_px)) {
+        return true;
+    }
+    if (w->track->closed) {
+        return false;
+    }
+    return (w->corners && corner(w)) || (!w->track->closed && bridge(w, near_px + 1, w->gap_px));
+}
+
+/* Goes on from the last point to the curve's end. */
+static void walk_on(walk *w)
+{
+    while (!w->out_of_memory && w->count < w->most) {
+        if (!step(w, w->step_px) && !find_again(w)) {
+            break;
+        }
+        swl_pixel at = w->points[w->count - 1];
+        if (at_start(w, at, heading_now(w), 0.75 * w->step_px + 0.5)) {
+            w->track->closed = true;
+            break;
+        }
+    }
+    if (!w->track->closed && !w->out_of_memory) {
+        /* The end lies within a step. */
+        (void)(step(w, w->step_px / 2) || step(w, w->step_px / 4));
+    }
+}
+
+static void turn_round(walk *w)
+{
+    run_ended(w);
+    for (size_t i = 0, k = w->count - 1; i < k; i++, k--) {
+        swl_pixel kept = w->points[i];
+        w->points[i] = w->points[k];
+        w->points[k] = kept;
+    }
+    /* The run that holds the seed reaches back to the first gap. */
+    w->run_from = w->count - 1;
+    while (w->run_from > 0 && apart(w->points[w->run_from], w->points[w->run_from - 1]) < 2 * w->step_px) {
+        w->run_from--;
+    }
+    w->run_heading = (swl_pixel){-w->start_heading.x, -w->start_heading.y};
+}
+
+/* Takes the stairs and grain out of a run: a parabola over seven points, by least squares.
+ * Source: A. Savitzky, M. J. E. Golay, Analytical Chemistry 36 (1964) 1627-1639, table I. */
+static swl_status smooth(swl_pixel *points, size_t count, double gap_px, swl_err *err)
+{
+    static const double weight[7] = {-2.0 / 21, 3.0 / 21, 6.0 / 21, 7.0 / 21, 6.0 / 21, 3.0 / 21, -2.0 / 21};
+    swl_pixel *raw = malloc(count * sizeof *raw);
+    if (raw == NULL) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
+    }
+    memcpy(raw, points, count * sizeof *raw);
+    for (size_t i = 3; i + 3 < count; i++) {
+        bool broken = false;
+        swl_pixel sum = {0, 0};
+        for (size_t k = 0; k < 7; k++) {
+            broken = broken || (k > 0 && apart(raw[i + k - 3], raw[i + k - 4]) > gap_px);
+            sum.x += weight[k] * raw[i + k - 3].x;
+            sum.y += weight[k] * raw[i + k - 3].y;
+        }
+        if (!broken) {
+            points[i] = sum;
+        }
+    }
+    free(raw);
+    return SWL_OK;
+}
+
+static swl_status finish(swl_track *track, swl_err *err)
+{
+    track->length_px = 0;
+    for (size_t i = 1; i < track->count; i++) {
+        track->length_px += apart(track->points[i], track->points[i - 1]);
+    }
+    if (track->closed) {
+        track->length_px += apart(track->points[0], track->points[track->count - 1]);
+    }
+    track->simple = malloc(track->count * sizeof *track->simple);
+    if (track->simple == NULL) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
+    }
+    return swl_simplify(track->points, track->count, SWL_TRACK_SIMPLE_PX, track->simple, &track->simple_count, err);
+}
+
+/* A line given in pixels, cut into steps. */
+static swl_status take_line(const swl_track_order *order, swl_track *track, swl_err *err)
+{
+    size_t count = 1;
+    for (size_t i = 1; i < order->line_count; i++) {
+        count += (size_t)fmax(1, ceil(apart(order->line[i], order->line[i - 1]) / 2));
+    }
+    track->points = malloc(count * sizeof *track->points);
+    if (track->points == NULL) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
+    }
+    track->points[track->count++] = order->line[0];
+    for (size_t i = 1; i < order->line_count; i++) {
+        swl_pixel a = order->line[i - 1];
+        swl_pixel b = order->line[i];
+        size_t parts = (size_t)fmax(1, ceil(apart(a, b) / 2));
+        for (size_t k = 1; k <= parts; k++) {
+            double share = (double)k / (double)parts;
+            track->points[track->count++] = (swl_pixel){a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)};
+        }
+    }
+    track->closed = order->line_count > 3 && apart(order->line[0], order->line[order->line_count - 1]) < 1;
+    return finish(track, err);
+}
+
+static swl_status follow_both(walk *w, swl_err *err)
+{
+    swl_track *track = w->track;
+    push(w, w->start);
+    w->run_heading = w->start_heading;
+    w->seeks_start = true;
+    if (!w->out_of_memory) {
+        walk_on(w);
+    }
+    if (!w->out_of_memory && !track->closed) {
+        w->seeks_start = false;
+        turn_round(w);
+        w->stroke.peak = w->peak_start;
+        walk_on(w);
+        /* Both ways ended at the same place, as at a corner. */
+        track->closed = w->count > 8 && apart(w->points[0], w->points[w->count - 1]) < 1.6 * w->step_px;
+    }
+    track->points = w->points;
+    track->count = w->count;
+    if (w->out_of_memory) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
+    }
+    swl_status status = smooth(track->points, track->count, 2.2 * w->step_px, err);
+    return status == SWL_OK ? finish(track, err) : status;
+}
+
+swl_status swl_track_follow(const swl_image *image, const swl_track_order *order, swl_track *track, swl_err *err)
+{
+    *track = (swl_track){0};
+    swl_status status = SWL_OK;
+    if (order->line_count > 1) {
+        status = take_line(order, track, err);
+    } else {
+        walk w = {.image = image, .gap_px = order->gap_px, .corners = order->corners, .track = track};
+        track->fault = swl_track_start(image, order, &w.stroke, &w.start, &w.start_heading, track->found);
+        if (track->fault != SWL_TRACK_FOLLOWED) {
+            return SWL_OK;
+        }
+        w.peak_start = w.stroke.peak;
+        w.step_px = fmax(2, 0.8 * w.stroke.width_px);
+        w.most = 8 * ((size_t)image->width + (size_t)image->height);
+        track->width_px = w.stroke.width_px;
+        status = follow_both(&w, err);
+    }
+    if (status == SWL_OK && track->length_px < SWL_TRACK_SHORTEST_PX) {
+        track->fault = SWL_TRACK_TOO_SHORT;
+    }
+    if (status != SWL_OK) {
+        swl_track_free(track);
+    }
+    return status;
+}
+
+void swl_track_free(swl_track *track)
+{
+    free(track->points);
+    free(track->simple);
+    *track = (swl_track){0};
+}
