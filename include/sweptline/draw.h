@@ -11,6 +11,7 @@
 #include "sweptline/sites.h"
 #include "sweptline/soak.h"
 #include "sweptline/spread.h"
+#include "sweptline/trace.h"
 
 typedef enum swl_format { SWL_FORMAT_PNG, SWL_FORMAT_SVG, SWL_FORMAT_PDF } swl_format;
 typedef enum swl_parts { SWL_PARTS_BOTH, SWL_PARTS_MAP, SWL_PARTS_CURVES } swl_parts;
@@ -197,5 +198,17 @@ typedef struct swl_belt_chart {
 /* Draws into out. Errors as of swl_draw_chart. */
 swl_status swl_draw_belt(const swl_belt_chart *chart, const swl_picture *picture, swl_buf *out,
                          swl_err *err) SWL_MUST_CHECK;
+
+/* A scan with the curves that were traced on it, between rulers in its pixels. */
+typedef struct swl_trace_preview {
+    const char *title;
+    const char *subtitle;
+    const char *caption;
+    const swl_tracing *tracing;
+} swl_trace_preview;
+
+/* Draws into out. Errors as swl_draw_chart. */
+swl_status swl_draw_trace(const swl_trace_preview *preview, const swl_picture *picture, swl_buf *out,
+                          swl_err *err) SWL_MUST_CHECK;
 
 #endif

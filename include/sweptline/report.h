@@ -16,6 +16,7 @@
 #include "sweptline/soak.h"
 #include "sweptline/spread.h"
 #include "sweptline/throttle.h"
+#include "sweptline/trace.h"
 
 /* What a reader of a result must know beside its numbers, a sentence each. Owned. */
 typedef struct swl_notes {
@@ -179,6 +180,13 @@ void swl_report_unit_text(swl_buf *out, const swl_blower *blower, const swl_scan
 void swl_report_unit_csv(swl_buf *out, const swl_blower *blower, swl_units units);
 swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const swl_scan *scan, const swl_diags *diags,
                                 swl_err *err) SWL_MUST_CHECK;
+
+/* A map traced off a picture. The CSV is a map table as every command reads it. */
+void swl_notes_trace(swl_notes *notes, const swl_tracing *tracing, const swl_diags *diags);
+void swl_report_trace_text(swl_buf *out, const swl_tracing *tracing, const swl_notes *notes);
+void swl_report_trace_csv(swl_buf *out, const swl_tracing *tracing, swl_units units);
+swl_status swl_report_trace_json(swl_buf *out, const swl_tracing *tracing, const swl_notes *notes,
+                                 swl_err *err) SWL_MUST_CHECK;
 
 /* Appends a value in the units shown, with its unit: "82.0 mm". */
 void swl_report_value(swl_buf *out, double si, swl_show show, swl_units units);

@@ -49,6 +49,8 @@
 #include "sweptline/supply.h"
 #include "sweptline/text.h"
 #include "sweptline/throttle.h"
+#include "sweptline/trace.h"
+#include "sweptline/track.h"
 #include "sweptline/units.h"
 #include "sweptline/version.h"
 

@@ -4,6 +4,7 @@
 
 #include "sweptline/blower.h"
 #include "sweptline/diag.h"
+#include "sweptline/files.h"
 #include "sweptline/scan.h"
 #include "sweptline/track.h"
 
@@ -84,10 +85,11 @@ typedef struct swl_tracing {
     swl_trace_map map;
 } swl_tracing;
 
-/* Reads the sections [trace NAME] of the text. Findings go to diags: unknown and missing keys, values out of range,
- * fewer than two speed lines or islands, a speed given twice.
- * Errors: SWL_ERR_MEMORY only. */
-swl_status swl_tracing_read(swl_tracing *tracing, swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
+/* Reads a unit file, its picture and its sections [trace NAME]. Findings go to diags, beside those of every unit file:
+ * unknown and missing keys, values out of range, fewer than two speed lines or islands, a speed given twice.
+ * Returns: SWL_OK; SWL_ERR_INPUT when diags holds an error; SWL_ERR_MEMORY. The tracing is to be freed either way. */
+swl_status swl_tracing_load(const swl_source *source, const char *path, swl_tracing *tracing, swl_diags *diags,
+                            swl_err *err) SWL_MUST_CHECK;
 /* Follows every curve on the scan's image and makes the map. Findings go to diags, with the place of the key.
  * Returns: SWL_OK; SWL_ERR_INPUT when diags holds an error; else as swl_trace_map_make. */
 swl_status swl_tracing_run(swl_tracing *tracing, swl_diags *diags, swl_err *err) SWL_MUST_CHECK;

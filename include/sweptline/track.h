@@ -26,8 +26,9 @@ swl_oklab swl_oklab_at(const swl_image *image, double x, double y);
 
 /* Distance of OKLab that a pixel may be off the mixtures of line and background. */
 #define SWL_TRACK_TOLERANCE 0.12
-/* Returns: how long a gap is bridged when nothing else is said: as long as a label of four signs on most charts. */
-double swl_track_gap_px(const swl_image *image);
+/* Returns: how long a gap is bridged when nothing else is said. Islands have labels in them, four signs on most charts;
+ * speed lines have dashes, and labels beyond their ends that are not to be met. */
+double swl_track_gap_px(const swl_image *image, bool corners);
 /* How far a simplified curve may stand off the traced one. */
 #define SWL_TRACK_SIMPLE_PX 0.25
 /* A curve shorter than this is none. */

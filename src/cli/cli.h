@@ -93,6 +93,7 @@ int cli_completion(const cli_options *options);
 int cli_knock(const cli_options *options);
 int cli_site(const cli_options *options);
 int cli_spread(const cli_options *options);
+int cli_trace(const cli_options *options);
 int cli_compare(const cli_options *options);
 int cli_log(const cli_options *options);
 int cli_soak(const cli_options *options);

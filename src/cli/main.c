@@ -18,6 +18,11 @@ static const char help_inspect[] =
     "Prints a unit, checks its map physically and, with --format, draws the map alone. A unit with a picture of its\n"
     "chart but no table yet is drawn as the picture with its calibration; --over-scan lays a table over the picture.\n";
 
+static const char help_trace[] =
+    "Follows the speed lines and efficiency islands that the unit file names on the picture of its [scan], prints how\n"
+    "well they were followed, and with --csv writes the map table they make, for [map] table. With --format it draws\n"
+    "every traced curve over the picture, between rulers in its pixels: look at it before the table is used.\n";
+
 static const char help_pulley[] =
     "Solves the build with each of a list of pulley sizes and prints drive ratio, blower speed with its margins,\n"
     "boost, temperatures, blower drive and engine power and verdict of each; finds the smallest blower pulley (or\n"
@@ -78,6 +83,8 @@ const cli_command cli_commands[] = {
      CLI_SENSITIVITY | CLI_SITE | CLI_DRAWS | CLI_ONLY | CLI_ALWAYS_DRAWS | CLI_SCAN, 1, 1, cli_chart},
     {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS | CLI_SCAN, 1, 1,
      cli_inspect},
+    {"trace", "UNIT", "a map table from the picture of a chart that the unit file calibrates", help_trace, CLI_DRAWS, 1,
+     1, cli_trace},
     {"pulley", "BUILD", "what each of many pulley sizes gives, and the size that gives what is wanted", help_pulley,
      CLI_PULLEY | CLI_SITE | CLI_DRAWS, 1, 1, cli_pulley},
     {"fuel", "BUILD", "fuel wanted, injector duty and pump, for every fuel of the table", help_fuel,

@@ -104,6 +104,11 @@ swl_status swl_text_load(const swl_source *source, const char *path, swl_text *t
 /* Returns: name, taken relative to the file at path unless it is absolute, on the heap; NULL when out of memory. */
 char *swl_path_beside(const char *path, swl_slice name);
 
+/* Reads a unit file with its scan, pixels included, but not its table, which tracing is to make.
+ * Given: text, which gets the file's and is to be freed whatever is returned. Returns as swl_unit_load. */
+swl_status swl_unit_load_to_trace(const swl_source *source, const char *path, swl_blower *blower, swl_scan *scan,
+                                  swl_text *text, swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
+
 /* Reads a map table of a blower whose displacement is known. */
 swl_status swl_map_table_read(const swl_source *source, const char *path, swl_blower *blower, swl_diags *diags,
                               swl_err *err) SWL_MUST_CHECK;

@@ -12,6 +12,9 @@ typedef struct unit_raw {
     int efficiency_from;
 } unit_raw;
 
+/* What the unit is wanted for: a match takes its table, a look a table or a picture, tracing the picture alone. */
+typedef enum unit_use { USE_MATCH, USE_LOOK, USE_TRACE } unit_use;
+
 #define AT(member) offsetof(unit_raw, blower.member)
 
 static const char *const kind_words[] = {"roots", "screw", NULL};
@@ -59,7 +62,7 @@ static const swl_key unit_keys[] = {
 #define UNIT_KEYS (sizeof unit_keys / sizeof unit_keys[0])
 _Static_assert(UNIT_KEYS <= (size_t)KEYS_MAX, "place[] holds a slot for every key");
 
-static const char *const unit_sections[] = {"unit", "map", "scan", NULL};
+static const char *const unit_sections[] = {"unit", "map", "scan", "trace ", NULL};
 
 static swl_status table_of_unit(const swl_keys_file *file, swl_blower *blower, swl_err *err)
 {
@@ -82,13 +85,23 @@ static swl_status table_of_unit(const swl_keys_file *file, swl_blower *blower, s
     return status == SWL_ERR_MEMORY ? swl_err_set(err, status, "%s", own.text) : SWL_OK;
 }
 
-/* Without a table nothing can be matched; a unit of a picture alone can still be looked at. */
-static void finish_map(const swl_keys_file *file, bool picture_will_do)
+/* Without a table nothing can be matched; a unit of a picture alone can still be looked at, and traced. */
+static void finish_map(const swl_keys_file *file, unit_use use)
 {
     bool has_map = swl_keys_section(file, "map");
     bool has_scan = swl_keys_section(file, "scan");
     bool has_table = swl_keys_given(file, "map", "table").at != NULL;
-    if (has_table || (has_scan && picture_will_do)) {
+    if (use == USE_TRACE) {
+        if (!has_scan) {
+            swl_diag_add(file->diags, SWL_ERROR, file->text, NULL,
+                         "section [scan] is missing; it names the picture to trace and what its axes say");
+        }
+        if (!has_map) {
+            swl_diag_add(file->diags, SWL_ERROR, file->text, NULL, "section [map] is missing");
+        }
+        return;
+    }
+    if (has_table || (has_scan && use == USE_LOOK)) {
         return;
     }
     if (has_scan) {
@@ -145,8 +158,9 @@ static swl_status scan_of_unit(const swl_keys_file *file, const swl_blower *blow
     return status;
 }
 
+/* The file's text goes to kept, which is NULL where it is not wanted; the caller frees it, whatever is returned. */
 static swl_status unit_load(const swl_source *source, const char *path, swl_blower *blower, swl_scan *scan,
-                            bool picture_will_do, swl_diags *diags, swl_err *err)
+                            swl_text *kept, unit_use use, swl_diags *diags, swl_err *err)
 {
     swl_text text = {0};
     unit_raw raw = {.blower = {.gear_ratio = 1,
@@ -183,13 +197,17 @@ static swl_status unit_load(const swl_source *source, const char *path, swl_blow
         raw.blower.efficiency_from = raw.efficiency_from == 1 ? SWL_FROM_SHAFT_POWER : SWL_FROM_TEMPERATURE_RISE;
         raw.blower.input_count = file.input_count;
         finish_unit(&file, &raw.blower);
-        finish_map(&file, picture_will_do);
-        status = table_of_unit(&file, &raw.blower, err);
+        finish_map(&file, use);
+        status = use == USE_TRACE ? SWL_OK : table_of_unit(&file, &raw.blower, err);
         if (status == SWL_OK) {
             status = scan_of_unit(&file, &raw.blower, scan, err);
         }
     }
-    swl_text_free(&text);
+    if (kept != NULL) {
+        *kept = text;
+    } else {
+        swl_text_free(&text);
+    }
     if (status == SWL_OK) {
         status = swl_diag_status(diags, err);
     }
@@ -206,17 +224,24 @@ static swl_status unit_load(const swl_source *source, const char *path, swl_blow
 swl_status swl_blower_load(const swl_source *source, const char *path, swl_blower *blower, swl_diags *diags,
                            swl_err *err)
 {
-    return unit_load(source, path, blower, NULL, false, diags, err);
+    return unit_load(source, path, blower, NULL, NULL, USE_MATCH, diags, err);
 }
 
 swl_status swl_blower_of_build(const swl_source *source, const char *path, swl_blower *blower, swl_scan *scan,
                                swl_diags *diags, swl_err *err)
 {
-    return unit_load(source, path, blower, scan, false, diags, err);
+    return unit_load(source, path, blower, scan, NULL, USE_MATCH, diags, err);
 }
 
 swl_status swl_unit_load(const swl_source *source, const char *path, swl_blower *blower, swl_scan *scan,
                          swl_diags *diags, swl_err *err)
 {
-    return unit_load(source, path, blower, scan, true, diags, err);
+    return unit_load(source, path, blower, scan, NULL, USE_LOOK, diags, err);
+}
+
+swl_status swl_unit_load_to_trace(const swl_source *source, const char *path, swl_blower *blower, swl_scan *scan,
+                                  swl_text *text, swl_diags *diags, swl_err *err)
+{
+    *text = (swl_text){0};
+    return unit_load(source, path, blower, scan, text, USE_TRACE, diags, err);
 }

@@ -39,9 +39,9 @@ typedef struct walk {
     bool out_of_memory;
 } walk;
 
-double swl_track_gap_px(const swl_image *image)
+double swl_track_gap_px(const swl_image *image, bool corners)
 {
-    return 8 + 0.04 * image->width;
+    return corners ? 8 + 0.04 * image->width : 6 + 0.012 * image->width;
 }
 
 static swl_pixel unit(double x, double y)
@@ -70,13 +70,14 @@ static void push(walk *w, swl_pixel point)
     w->points[w->count++] = point;
 }
 
-/* The way of the run's last few pixels. */
+/* The way of the run's last few pixels; of a line that bends slowly, of a longer stretch, gaps counted in. */
 static swl_pixel heading_now(const walk *w)
 {
-    double reach_px = fmax(5, 1.6 * w->stroke.width_px);
+    double reach_px = w->corners ? fmax(5, 1.6 * w->stroke.width_px) : 16 + 4 * w->stroke.width_px;
     size_t last = w->count - 1;
     size_t back = last;
-    while (back > w->run_from && apart(w->points[last], w->points[back]) < reach_px) {
+    size_t first = w->corners ? w->run_from : 0;
+    while (back > first && apart(w->points[last], w->points[back]) < reach_px) {
         back--;
     }
     double have_px = apart(w->points[last], w->points[back]);
@@ -107,7 +108,7 @@ static bool step(walk *w, double step_px)
     if (!inside(w, at)) {
         return false;
     }
-    swl_section section = swl_section_read(w->image, &w->stroke, at, heading, step_px + 0.5);
+    swl_section section = swl_section_read(w->image, &w->stroke, at, heading, (w->corners ? 1 : 0.35) * step_px + 0.5);
     if (!section.found || section.merged) {
         return false;
     }

@@ -7,7 +7,7 @@
 enum { REACH = 2, REACH_COLOUR = 4, WINDOW = 20, ANGLES = 36 };
 /* A line stands off its background by this distance at least; grain alone makes half of it. */
 #define SEEN_LEAST 0.08
-#define SHARE_LEAST 0.25
+#define SHARE_LEAST 0.15
 /* Wide enough for any line while its width is not known. */
 #define WIDTH_GUESS_PX 8.0
 

@@ -15,6 +15,9 @@ enum { SAMPLES_MAX = 401, BESIDE_BEST = 3 };
 #define MERGED_PX 0.7
 /* A background nearer to the line's colour than this is none. */
 #define CONTRAST_LEAST 0.04
+/* What a pixel may be off at least, as a share of the tolerance, and how fast trust in it falls beyond. */
+#define PALE_SHARE 0.25
+#define TRUST_FALL 4.0
 
 /* Colours and line shares of a section; sample i stands at (i - middle) * SAMPLE_PX. */
 typedef struct profile {
@@ -93,7 +96,9 @@ double swl_share_of(swl_oklab colour, swl_oklab ground, swl_oklab ink, double to
     double share = (off.l * way.l + off.a * way.a + off.b * way.b) / length2;
     swl_oklab on = {ground.l + share * way.l, ground.a + share * way.a, ground.b + share * way.b};
     double beside = swl_oklab_distance(colour, on);
-    double trust = beside <= tolerance ? 1 : 2 - beside / tolerance;
+    /* A pale pixel is nearer to every colour, so that less is allowed of it. */
+    double allowed = tolerance * fmin(fmax(share, PALE_SHARE), 1);
+    double trust = beside <= allowed ? 1 : 1 - TRUST_FALL * (beside / allowed - 1);
     return share <= 0 || trust <= 0 ? 0 : share * trust;
 }
 

@@ -27,7 +27,7 @@ typedef struct swl_section {
 swl_section swl_section_read(const swl_image *image, const swl_stroke *stroke, swl_pixel at, swl_pixel heading,
                              double gate_px);
 /* Returns: how much of a colour is line, 0 to about 1, on the way from a background to the line's colour; less the
- * further it is off that way, none at twice the tolerance. */
+ * further it is off that way, none at 1.25 of the tolerance, which counts in full for a pixel that is all line. */
 double swl_share_of(swl_oklab colour, swl_oklab ground, swl_oklab ink, double tolerance);
 /* Adds a share of the sRGB between pixels, by straight lines; the picture goes on at its edges. */
 void swl_image_mix(const swl_image *image, double x, double y, double share, double rgb[3]);

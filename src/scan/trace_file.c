@@ -83,11 +83,15 @@ static void read_value(const reader *r, const section *s, swl_trace_curve *curve
     curve->at_value = value.at;
 }
 
-/* Reads "x y" or "x, y". */
+/* Reads "(x, y)", or without the brackets "x, y" or "x y" as the separator says. */
 static bool pixel_read(swl_slice value, char separator, swl_pixel *pixel)
 {
     swl_fault fault = {0};
     value = swl_slice_trim(value);
+    if (value.len > 2 && value.at[0] == '(' && value.at[value.len - 1] == ')') {
+        value = swl_slice_trim((swl_slice){value.at + 1, value.len - 2});
+        separator = ',';
+    }
     swl_slice rest = value;
     swl_slice first = swl_slice_trim(swl_slice_split(&rest, separator));
     if (rest.at == NULL) {
@@ -101,7 +105,7 @@ static void read_seed(const reader *r, const section *s, swl_trace_curve *curve)
     swl_slice seed = s->given[KEY_SEED];
     curve->at_place = seed.at;
     if (!pixel_read(seed, ',', &curve->order.seed)) {
-        refuse(r, seed, "seed", "a place on the picture in pixels, x to the right and y down, as `412, 300`,");
+        refuse(r, seed, "seed", "a place on the picture in pixels, x to the right and y down, as (412, 300),");
     }
 }
 
@@ -149,6 +153,24 @@ static void read_bare(const reader *r, const section *s, int key, double low, do
     }
 }
 
+/* Takes off what stands before the first comma outside brackets. */
+static swl_slice split_outside(swl_slice *rest)
+{
+    bool within = false;
+    for (size_t i = 0; i < rest->len; i++) {
+        char c = rest->at[i];
+        within = c == '(' || (within && c != ')');
+        if (c == ',' && !within) {
+            swl_slice part = {rest->at, i};
+            *rest = (swl_slice){rest->at + i + 1, rest->len - i - 1};
+            return swl_slice_trim(part);
+        }
+    }
+    swl_slice part = *rest;
+    *rest = (swl_slice){NULL, 0};
+    return swl_slice_trim(part);
+}
+
 static void read_line(reader *r, const section *s, swl_trace_curve *curve)
 {
     swl_slice rest = s->given[KEY_LINE];
@@ -162,21 +184,21 @@ static void read_line(reader *r, const section *s, swl_trace_curve *curve)
     }
     curve->order.line = points;
     while (rest.at != NULL) {
-        swl_slice part = swl_slice_trim(swl_slice_split(&rest, ','));
+        swl_slice part = split_outside(&rest);
         if (part.len == 0 && rest.at == NULL && count > 0) {
             break; /* a comma at the end */
         }
         if (count == LINE_POINTS_MAX || !pixel_read(part, ' ', &points[count])) {
             refuse(r, part.len > 0 ? part : whole, "line",
                    count == LINE_POINTS_MAX ? "a line of at most 1000 points"
-                                            : "places on the picture in pixels, as `410 300, 415 280`,");
+                                            : "places on the picture in pixels, as (410, 300), (415, 280),");
             return;
         }
         count++;
     }
     curve->order.line_count = count;
     if (count < 2) {
-        refuse(r, whole, "line", "two places or more, as `410 300, 415 280`,");
+        refuse(r, whole, "line", "two places or more, as (410, 300), (415, 280),");
     }
 }
 
@@ -303,7 +325,7 @@ static void check_counts(const reader *r)
     }
 }
 
-swl_status swl_tracing_read(swl_tracing *tracing, swl_diags *diags, swl_err *err)
+static swl_status read_sections(swl_tracing *tracing, swl_diags *diags, swl_err *err)
 {
     swl_diags told = {0}; /* the reader of the other sections has told the faults of the file's form */
     reader r = {.tracing = tracing, .diags = diags};
@@ -326,4 +348,22 @@ swl_status swl_tracing_read(swl_tracing *tracing, swl_diags *diags, swl_err *err
     }
     swl_ini_free(&r.ini);
     return r.out_of_memory ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a line") : status;
+}
+
+swl_status swl_tracing_load(const swl_source *source, const char *path, swl_tracing *tracing, swl_diags *diags,
+                            swl_err *err)
+{
+    *tracing = (swl_tracing){0};
+    swl_err own = {0};
+    swl_status status =
+        swl_unit_load_to_trace(source, path, &tracing->blower, &tracing->scan, &tracing->text, diags, &own);
+    /* The faults of the curves are told with those of the rest. */
+    bool readable = status == SWL_OK || status == SWL_ERR_INPUT;
+    if (readable && tracing->text.work != NULL) {
+        status = read_sections(tracing, diags, &own);
+    }
+    if (readable && status == SWL_OK) {
+        status = swl_diag_status(diags, &own);
+    }
+    return status == SWL_OK ? SWL_OK : swl_err_set(err, status, "%s", own.text);
 }

@@ -74,7 +74,7 @@ static swl_status follow_all(const run *r, swl_err *err)
     for (size_t i = 0; i < t->count && status == SWL_OK; i++) {
         swl_trace_curve *curve = &t->curves[i];
         if (isnan(curve->order.gap_px)) {
-            curve->order.gap_px = swl_track_gap_px(&t->scan.image);
+            curve->order.gap_px = swl_track_gap_px(&t->scan.image, curve->order.corners);
         }
         if (line_inside(r, curve)) {
             status = swl_track_follow(&t->scan.image, &curve->order, &curve->track, err);

@@ -16,7 +16,7 @@ room_of_header() {
     match | check | field | power | supply) echo match ;;
     beltrun | sensitivity | pulley | throttle | fueling | knock | sites | sobol | spread | compare | log | soak) echo study ;;
     files) echo files ;;
-    image | calibration | scan) echo scan ;;
+    image | calibration | scan | track | trace) echo scan ;;
     report) echo report ;;
     draw) echo draw ;;
     *) echo unknown ;;

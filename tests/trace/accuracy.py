@@ -1,0 +1,329 @@
+#!/usr/bin/python3
+"""Draws charts of known maps, traces them back with the program and prints how far the tables are off.
+
+accuracy.py PROGRAM [--quick] [--keep FOLDER]: exit status 1 when a target is missed. --quick takes one chart at two
+resolutions. Charts: two drawn by gnuplot from an invented map in closed form, and the program's own chart of
+maps/roots-185. Each is drawn at 72, 150 and 300 dots per inch, 8 by 5 inches, once as drawn and once turned by 1.5
+degrees, with JPEG artefacts (quality 60) and grain (standard deviation 4 of 255).
+"""
+import csv
+import io
+import json
+import math
+import os
+import re
+import subprocess
+import sys
+import tempfile
+
+import numpy as np
+from PIL import Image
+from scipy.interpolate import PchipInterpolator
+
+PROGRAM = os.path.abspath(sys.argv[1])
+ROOT = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+QUICK = "--quick" in sys.argv
+KEEP = sys.argv[sys.argv.index("--keep") + 1] if "--keep" in sys.argv else None
+TURN_DEG = 1.5
+# (flow in per cent, efficiency in points) at dots per inch, as drawn and turned with grain.
+TARGETS = {(300, False): (0.7, 0.5), (300, True): (0.7, 0.5), (150, False): (1.0, 0.8), (150, True): (1.0, 0.8),
+           (72, False): (1.5, 1.2), (72, True): (1.5, 1.2)}
+
+
+class Invented:
+    """A map in closed form, with leakage that grows with pressure and falls with speed."""
+    displacement_l = 1.5
+    speeds = [4000, 6000, 8000, 10000, 12000, 14000]
+    levels = [58, 61, 64, 67, 70, 72, 74]
+    beyond = 0.06  # how far the islands reach past the outer lines, as a share
+    low, high = 1.1, 2.2
+    x_range, y_range = (0, 1400), (1.0, 2.4)
+
+    @staticmethod
+    def flow(speed, ratio):
+        filling = 0.97 - 0.055 * np.sqrt(ratio - 1) * 8000 / speed - 0.03 * (speed / 14000) ** 2
+        return Invented.displacement_l * 1e-3 * speed * 60 * filling
+
+    @staticmethod
+    def efficiency(speed, ratio):
+        s = (speed - 8500) / 9000
+        r = (ratio - 1.5) / 0.75
+        return 76 - 22 * s * s - 16 * r * r - 5 * s * r + 3 * r * r * r
+
+
+class Own:
+    """The demo table of the program's own chart, read between its points by a monotone cubic as the chart is."""
+    x_range, y_range = (0, 1600), (1.0, 2.4)
+    speeds = [5000, 6500, 8000, 9500, 11000, 12500]
+    levels = [62, 64, 66, 68, 70, 72, 74]
+    displacement_l = 1.85
+    low, high = 1.1, 2.2
+    beyond = 0
+
+    def __init__(self):
+        with open(f"{ROOT}/maps/roots-185.csv", encoding="utf-8") as f:
+            rows = [r for r in csv.reader(line for line in f if not line.startswith("#"))]
+        self.table = {}
+        for r in rows[1:]:
+            self.table.setdefault(float(r[0]), []).append((float(r[1]), float(r[2]), float(r[3])))
+
+        self.lines = [s for s in sorted(self.table) if self.table[s][-1][0] > 2.15]
+        self.known = {(s, c): PchipInterpolator(*np.array([(p[0], p[c]) for p in self.table[s]]).T)
+                      for s in self.table for c in (1, 2)}
+
+    def read(self, speed, ratio, column):
+        if float(speed) in self.table:
+            return self.known[float(speed), column](ratio)
+        return float(PchipInterpolator(self.lines, [float(self.known[s, column](ratio)) for s in self.lines])(speed))
+
+    def flow(self, speed, ratio):
+        return self.read(speed, ratio, 1)
+
+    def efficiency(self, speed, ratio):
+        return self.read(speed, ratio, 2)
+
+
+def gnuplot(text):
+    subprocess.run(["gnuplot"], input=text, text=True, check=True, capture_output=True)
+
+
+def contours(folder, chart):
+    """Contour lines of the invented map as gnuplot finds them, a list of polylines a level."""
+    grid = f"{folder}/grid.txt"
+    past = chart.beyond * (chart.speeds[-1] - chart.speeds[0])
+    over = chart.beyond * (chart.high - chart.low)
+    fine = 161 if isinstance(chart, Invented) else 81
+    speeds = np.linspace(chart.speeds[0] - past, chart.speeds[-1] + past, fine)
+    ratios = np.linspace(max(chart.low - over, 1.02), chart.high + over, fine)
+    with open(grid, "w", encoding="utf-8") as f:
+        for s in speeds:
+            for r in ratios:
+                f.write(f"{chart.flow(s, r):.8g} {r:.8g} {chart.efficiency(s, r):.8g}\n")
+            f.write("\n")
+    levels = ",".join(str(v) for v in chart.levels)
+    out = f"{folder}/contours.txt"
+    gnuplot(f"set contour base\nset cntrparam levels discrete {levels}\nunset surface\nset table '{out}'\n"
+            f"splot '{grid}' using 1:2:3 with lines\nunset table\n")
+    found = {v: [] for v in chart.levels}
+    piece = []
+    for line in open(out, encoding="utf-8").read().splitlines() + [""]:
+        words = line.split()
+        if len(words) >= 3 and not line.startswith("#"):
+            piece.append(tuple(float(w) for w in words[:3]))
+        elif piece:
+            xy = np.array(piece)[:, :2] / [chart.x_range[1], 1.4]
+            if np.hypot(*np.diff(xy, axis=0).T).sum() > 0.12:
+                found[min(chart.levels, key=lambda v: abs(v - piece[0][2]))].append(np.array(piece)[:, :2])
+            piece = []
+    return found
+
+
+def draw_gnuplot(folder, chart, dpi, one_ink):
+    """Returns the picture and the function from values to its pixels."""
+    width, height = 8 * dpi, 5 * dpi
+    lines = contours(folder, chart)
+    thick = dpi / 72
+    ink = {"line": "#202020", "island": "#202020" if one_ink else "#1f5fae"}
+    dash = f"dashtype ({12},{8})" if one_ink else ""
+    script = [f"set terminal pngcairo size {width},{height} font 'DejaVu Sans,{9 * dpi / 72:.2f}' linewidth 1",
+              f"set output '{folder}/chart.png'", "set lmargin at screen 0.1", "set rmargin at screen 0.96",
+              "set bmargin at screen 0.14", "set tmargin at screen 0.95",
+              f"set xrange [{chart.x_range[0]}:{chart.x_range[1]}]", f"set yrange [{chart.y_range[0]}:{chart.y_range[1]}]",
+              f"set grid linecolor rgb '#d8d8d8' linewidth {0.7 * thick} dashtype 1", "unset key",
+              f"set border linewidth {thick}", "set xlabel 'flow, m3/h'", "set ylabel 'pressure ratio'"]
+    plots = []
+    for s in chart.speeds:
+        with open(f"{folder}/line{s}.txt", "w", encoding="utf-8") as f:
+            for r in np.linspace(chart.low, chart.high, 120):
+                f.write(f"{chart.flow(s, r):.8g} {r:.8g}\n")
+        plots.append(f"'{folder}/line{s}.txt' with lines linecolor rgb '{ink['line']}' linewidth {1.1 * thick} {dash}")
+        script.append(f"set label '{s}' at {chart.flow(s, chart.high)},{chart.high + 0.04} center "
+                      f"textcolor rgb '{ink['line']}'")
+    for v, pieces in lines.items():
+        for i, piece in enumerate(pieces):
+            name = f"{folder}/island{v}-{i}.txt"
+            np.savetxt(name, piece)
+            plots.append(f"'{name}' with lines linecolor rgb '{ink['island']}' linewidth {1.1 * thick}")
+        # The value stands on its line, in its colour.
+        at = pieces[0][len(pieces[0]) * 3 // 5]
+        script.append(f"set label '{v} %' at {at[0]},{at[1]} center front textcolor rgb '{ink['island']}'")
+    gnuplot("\n".join(script) + "\nplot " + ", ".join(plots) + "\n")
+    image = Image.open(f"{folder}/chart.png").convert("RGB")
+
+    def pixel(x, y):
+        u = (x - chart.x_range[0]) / (chart.x_range[1] - chart.x_range[0])
+        v = (y - chart.y_range[0]) / (chart.y_range[1] - chart.y_range[0])
+        return (left + u * (right - left), bottom + v * (top - bottom))
+    left, right, top, bottom = frame_of(image)
+    return image, pixel, lines
+
+
+def frame_of(image):
+    """Centres of the longest dark lines: the frame of the chart, to a fraction of a pixel."""
+    grey = 255 - np.asarray(image.convert("L")).astype(float)
+
+    def ends(profile, length):
+        strong = np.nonzero(profile > 0.45 * length * 255 * 0.6)[0]
+        out = []
+        for at in (strong[0], strong[-1]):
+            near = np.arange(max(at - 3, 0), min(at + 4, len(profile)))
+            weight = np.clip(profile[near] - np.median(profile[near]) * 1.2, 0, None)
+            out.append(float((near * weight).sum() / weight.sum()))
+        return out
+    left, right = ends(grey.sum(axis=0), grey.shape[0])
+    top, bottom = ends(grey.sum(axis=1), grey.shape[1])
+    return left, right, top, bottom
+
+
+def draw_own(folder, chart, dpi):
+    subprocess.run([PROGRAM, "inspect", f"{ROOT}/maps/roots-185.ini", "--format", "png", "--out", folder, "--size",
+                    f"{8 * dpi}x{5 * dpi}", "--dpi", f"{max(48, dpi / 2.2):.0f}"], check=True, capture_output=True)
+    image = Image.open(f"{folder}/roots-185-map.png").convert("RGB")
+    left, right, top, bottom = frame_of(image)
+
+    def pixel(x, y):
+        u = (x - chart.x_range[0]) / (chart.x_range[1] - chart.x_range[0])
+        v = (y - chart.y_range[0]) / (chart.y_range[1] - chart.y_range[0])
+        return (left + u * (right - left), bottom + v * (top - bottom))
+    return image, pixel, contours(folder, chart)
+
+
+def turned(image, dpi, seed):
+    """Turned about the centre, with what a scanner and JPEG leave; and the function from old to new pixels."""
+    big = image.rotate(TURN_DEG, resample=Image.BICUBIC, expand=True, fillcolor=(255, 255, 255))
+    packed = io.BytesIO()
+    big.save(packed, "JPEG", quality=60)
+    values = np.asarray(Image.open(packed).convert("RGB")).astype(float)
+    grain = np.random.default_rng(seed).normal(0, 4, values.shape)
+    out = Image.fromarray(np.clip(values + grain, 0, 255).round().astype(np.uint8))
+    a = math.radians(TURN_DEG)
+    cx, cy = image.width / 2, image.height / 2
+
+    def move(p):
+        dx, dy = p[0] + 0.5 - cx, p[1] + 0.5 - cy
+        return (math.cos(a) * dx + math.sin(a) * dy + out.width / 2 - 0.5,
+                -math.sin(a) * dx + math.cos(a) * dy + out.height / 2 - 0.5)
+    return out, move
+
+
+def snap(image, at, reach, ink=None):
+    """The darkest pixel near a place, as a person would click."""
+    grey = np.asarray(image.convert("L")).astype(int)
+    x0, y0 = round(at[0]), round(at[1])
+    best = min(((grey[y, x] + 2 * math.hypot(x - at[0], y - at[1]), x, y)
+                for y in range(max(y0 - reach, 0), min(y0 + reach + 1, image.height))
+                for x in range(max(x0 - reach, 0), min(x0 + reach + 1, image.width))))
+    return best[1], best[2]
+
+
+def trace(folder, chart, image, seeds, corners, more):
+    image.save(f"{folder}/scan.png")
+    text = ["[unit]", "name = Traced chart", "kind = roots", f"displacement = {chart.displacement_l} L/rev", "[map]",
+            "temperature = 25 degC", "efficiency_from = temperature rise", "[scan]", "image = scan.png",
+            "x_axis = flow [m3/h], linear", "y_axis = pressure ratio, linear",
+            "corners = " + ",\n    ".join(f"({x:.3f}, {y:.3f}): {f} m3/h at {r}" for x, y, f, r in corners)]
+    for name, kind, value, seed in seeds:
+        text += [f"[trace {name}]", f"kind = {kind}", f"value = {value}", f"seed = ({seed[0]}, {seed[1]})"] + more[kind]
+    with open(f"{folder}/unit.ini", "w", encoding="utf-8") as f:
+        f.write("\n".join(text) + "\n")
+    done = subprocess.run([PROGRAM, "trace", f"{folder}/unit.ini", "--csv", f"{folder}/map.csv", "--json",
+                           f"{folder}/map.json"] + (["--format", "png", "--out", folder] if KEEP else []),
+                          capture_output=True, text=True)
+    if done.returncode != 0:
+        return None, done.stderr
+    with open(f"{folder}/map.csv", encoding="utf-8") as f:
+        rows = [[float(c) for c in r] for r in list(csv.reader(f))[1:]]
+    with open(f"{folder}/map.json", encoding="utf-8") as f:
+        return (rows, json.load(f)), ""
+
+
+def away(points, others):
+    """Of the points, the one farthest from its nearest other."""
+    others = np.array(others)
+    return max(points, key=lambda p: np.hypot(*(others - p).T).min())
+
+
+def places(chart, image, move, pixel, lines, dpi, dashed):
+    """A seed for each curve, away from all others and from the labels, as a person would pick it."""
+    drawn = {}
+    for s in chart.speeds:
+        drawn[f"n{s}"] = [move(pixel(float(chart.flow(s, r)), float(r))) for r in np.linspace(chart.low, chart.high, 60)]
+    signs = []
+    for v, pieces in lines.items():
+        for i, piece in enumerate(pieces):
+            drawn[f"e{v}-{i}"] = [move(pixel(*p)) for p in piece]
+        if pieces:
+            signs.append(move(pixel(*pieces[0][len(pieces[0]) * 3 // 5])))
+    seeds = []
+    for name, points in drawn.items():
+        others = [p for other, there in drawn.items() if other != name for p in there] + signs
+        at = away(points[3:-3], others)
+        line = name[0] == "n"
+        value = f"{name[1:]} rpm" if line else f"{name[1:].split('-')[0]} %"
+        reach = 1 + dpi // 100 + (dpi // 30 if line and dashed else 0)
+        seeds.append((name, "speed line" if line else "island", value, snap(image, at, reach)))
+    return seeds
+
+
+def run(name, chart, dpi, worn, one_ink):
+    folder = tempfile.mkdtemp() if KEEP is None else f"{KEEP}/{name.replace(' ', '-')}-{dpi}{'-worn' if worn else ''}"
+    os.makedirs(folder, exist_ok=True)
+    if isinstance(chart, Own):
+        image, pixel, lines = draw_own(folder, chart, dpi)
+    else:
+        image, pixel, lines = draw_gnuplot(folder, chart, dpi, one_ink)
+    move = lambda p: p
+    if worn:
+        image, move = turned(image, dpi, dpi)
+    corners = [(*move(pixel(x, y)), x, y) for x in chart.x_range for y in chart.y_range]
+    seeds = places(chart, image, move, pixel, lines, dpi, one_ink)
+    own = isinstance(chart, Own)
+    more = {"speed line": ["colour = 171a21"] if own else ["colour = 202020"],
+            "island": ["colour = 171a21"] if own else ["colour = 202020" if one_ink else "colour = 1f5fae"]}
+    while True:
+        result, said = trace(folder, chart, image, seeds, corners, more)
+        twice = re.search(r"\[trace (e\d+)-(\d+)\] runs along \[trace (e\d+)-", said)
+        if not twice or twice[1] != twice[3]:
+            break
+        # gnuplot cuts a contour into pieces that the program follows as one.
+        seeds = [s for s in seeds if s[0] != f"{twice[1]}-{twice[2]}"]
+    if result is None:
+        return None, said
+    rows, report = result
+    flow = np.array([100 * (r[2] / float(chart.flow(r[0], r[1])) - 1) for r in rows])
+    ea = np.array([r[3] - float(chart.efficiency(r[0], r[1])) for r in rows])
+    return (len(rows), report["fit"]["left_out"], flow, ea, report["fit"]["cross_validated_rms"]), ""
+
+
+def main():
+    charts = [("plain", Invented(), False), ("one ink", Invented(), True), ("own chart", Own(), True)]
+    sizes = [72, 150, 300]
+    if QUICK:
+        charts, sizes = charts[:1], [72, 300]
+    print("| chart | dpi | worn | rows | left out | flow rms, % | flow worst, % | efficiency rms, points | 95 % | worst | "
+          "islands left out, rms |")
+    print("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |")
+    missed = 0
+    for name, chart, one_ink in charts:
+        for dpi in sizes:
+            if isinstance(chart, Own) and dpi < 150:
+                continue  # its lines are drawn thinner than a third of a pixel
+            for worn in (False, True):
+                result, said = run(name, chart, dpi, worn, one_ink)
+                if result is None:
+                    print(f"| {name} | {dpi} | {'yes' if worn else 'no'} | not traced |")
+                    print(said, file=sys.stderr)
+                    missed += 1
+                    continue
+                rows, left, flow, ea, cross = result
+                target = TARGETS[(dpi, worn)]
+                bad = np.abs(flow).max() > target[0] or np.percentile(np.abs(ea), 95) > target[1]
+                missed += bad
+                print(f"| {name} | {dpi} | {'yes' if worn else 'no'} | {rows} | {left} | {np.sqrt((flow**2).mean()):.2f} | "
+                      f"{np.abs(flow).max():.2f} | {np.sqrt((ea**2).mean()):.2f} | {np.percentile(np.abs(ea), 95):.2f} | "
+                      f"{np.abs(ea).max():.2f} | {100 * cross:.2f} |{' missed' if bad else ''}")
+    return 1 if missed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
