@@ -53,7 +53,8 @@ typedef enum swl_track_fault {
     SWL_TRACK_SEED_OUTSIDE,
     SWL_TRACK_ON_BACKGROUND,  /* no line within reach of the seed; found has the colour there */
     SWL_TRACK_NO_SUCH_COLOUR, /* nothing of the given colour within reach; found has the colour there */
-    SWL_TRACK_TOO_SHORT       /* it ends length_px from its start */
+    SWL_TRACK_TOO_SHORT,      /* it ends length_px from its start */
+    SWL_TRACK_ENDLESS         /* it goes round and round, on a frame of the same colour for one */
 } swl_track_fault;
 
 /* A curve on the picture. points are its centres, a few pixels apart and to a fraction of a pixel, none inside a gap;
@@ -73,13 +74,13 @@ typedef struct swl_track {
     double longest_gap_px;
 } swl_track;
 
-/* Follows one curve both ways from its seed until it ends, leaves the picture or comes back. At each step the picture is
- * read across the heading; how much of a pixel is line is the projection of its colour on the way from the background
- * on that side to the line's colour, and the line's centre is the mean weighted by that. Where it is lost or runs into
- * another line, it is sought along the heading, bent as it was before, up to the gap.
- * Returns: SWL_OK, with the reason in track->fault when there is no curve; SWL_ERR_MEMORY. The track is to be freed.
- * Left out: where two lines of one colour part under a few degrees, either may be followed; no line thinner than half a
- * pixel's contrast. */
+/* Follows one curve both ways from its seed until it ends, leaves the picture or comes back. At each step the picture
+ * is read across the heading; how much of a pixel is line is the projection of its colour on the way from the
+ * background on that side to the line's colour, and the line's centre is the mean weighted by that. Where it is lost or
+ * runs into another line, it is sought along the heading, bent as it was before, up to the gap. Returns: SWL_OK, with
+ * the reason in track->fault when there is no curve; SWL_ERR_MEMORY. The track is to be freed. Left out: where two
+ * lines of one colour part under a few degrees, either may be followed; no line thinner than half a pixel's contrast.
+ */
 swl_status swl_track_follow(const swl_image *image, const swl_track_order *order, swl_track *track,
                             swl_err *err) SWL_MUST_CHECK;
 void swl_track_free(swl_track *track);

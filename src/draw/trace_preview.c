@@ -197,10 +197,8 @@ static void label_curve(const frame *f, const swl_trace_curve *curve)
 {
     static const double shares[] = {0.5, 0.3, 0.7, 0.15, 0.85, 0.4, 0.6, 0.03, 0.97};
     bool island = curve->kind == SWL_TRACE_ISLAND;
-    swl_label label = {.size = 0.9 * f->canvas->font,
-                       .bold = true,
-                       .halo = true,
-                       .colour = island ? island_colour : line_colour};
+    swl_label label = {
+        .size = 0.9 * f->canvas->font, .bold = true, .halo = true, .colour = island ? island_colour : line_colour};
     (void)snprintf(label.text, sizeof label.text, island ? "%.4g %%" : "%.6g rpm",
                    island ? curve->value * 100 : curve->value);
     for (size_t i = 0; i < sizeof shares / sizeof shares[0]; i++) {

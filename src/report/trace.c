@@ -40,10 +40,11 @@ static void notes_rows(swl_notes *notes, const swl_trace_map *map)
                       map->lines_without);
     }
     if (map->above_highest > 0) {
-        swl_notes_add(notes,
-                      "%zu rows stand above the highest island of %.3g %%; there the surface only rises on smoothly, to "
-                      "%.1f %%. How high the peak inside the innermost island is, a chart of islands does not tell.",
-                      map->above_highest, map->ea_high_frac * 100, map->ea_top_frac * 100);
+        swl_notes_add(
+            notes,
+            "%zu rows stand above the highest island of %.3g %%; there the surface only rises on smoothly, to "
+            "%.1f %%. How high the peak inside the innermost island is, a chart of islands does not tell.",
+            map->above_highest, map->ea_high_frac * 100, map->ea_top_frac * 100);
     }
 }
 
@@ -77,11 +78,12 @@ void swl_notes_trace(swl_notes *notes, const swl_tracing *tracing, const swl_dia
         swl_notes_add(notes, "The efficiency between the islands could not be tested: that takes three islands of "
                              "different values.");
     } else {
-        swl_notes_add(notes,
-                      "Each of %zu islands between the lowest and the highest was left out in turn and foretold by the "
-                      "others, %.2f points off (root mean square). With it the step between islands is half as wide, so "
-                      "the table errs less than that between them; it does not know of faults in the chart itself.",
-                      map->unseen_islands, map->unseen_rms_frac * 100);
+        swl_notes_add(
+            notes,
+            "Each of %zu islands between the lowest and the highest was left out in turn and foretold by the "
+            "others, %.2f points off (root mean square). With it the step between islands is half as wide, so "
+            "the table errs less than that between them; it does not know of faults in the chart itself.",
+            map->unseen_islands, map->unseen_rms_frac * 100);
     }
     if (!swl_scan_has_spare(&tracing->scan)) {
         swl_notes_add(notes, "The calibration has no more points than it needs, so a wrong one does not show.");
@@ -121,20 +123,23 @@ void swl_report_trace_text(swl_buf *out, const swl_tracing *tracing, const swl_n
                    scan->image.height);
     swl_buf_printf(out, "%-22s%.2f pixels off its points (root mean square)\n", "Calibration",
                    scan->calibration.residual_px);
-    swl_buf_printf(out, "\nTraced curves\n%-14s %-10s %10s %9s %7s  %6s %9s %9s %9s\n%-14s %-10s %10s %9s %7s  %6s %9s "
-                        "%9s %9s\n",
+    swl_buf_printf(out,
+                   "\nTraced curves\n%-14s %-10s %10s %9s %7s  %6s %9s %9s %9s\n%-14s %-10s %10s %9s %7s  %6s %9s "
+                   "%9s %9s\n",
                    "name", "kind", "value", "length", "points", "gaps", "crossings", "off the", "rows, or", "", "", "",
                    "pixels", "", "", "", "fit", "left out");
     for (size_t i = 0; i < tracing->count; i++) {
         text_curve(out, tracing, &tracing->curves[i]);
     }
-    swl_buf_puts(out, "* closed. Off the fit: of a speed line in pixels, of an island in points of efficiency; last, how "
-                      "far\n  an island left out was foretold wrongly.\n");
-    swl_buf_printf(out,
-                   "\nThe table\n%-22s%zu, %zu left out\n%-22s%.1f to %.1f %%, highest row %.1f %%\n%-22s%.2f points root "
-                   "mean square, %.2f at most, at the traced islands\n",
-                   "Rows", map->count, left_out(map), "Islands", map->ea_low_frac * 100, map->ea_high_frac * 100,
-                   map->ea_top_frac * 100, "Efficiency fit", map->rms_frac * 100, map->worst_frac * 100);
+    swl_buf_puts(out,
+                 "* closed. Off the fit: of a speed line in pixels, of an island in points of efficiency; last, how "
+                 "far\n  an island left out was foretold wrongly.\n");
+    swl_buf_printf(
+        out,
+        "\nThe table\n%-22s%zu, %zu left out\n%-22s%.1f to %.1f %%, highest row %.1f %%\n%-22s%.2f points root "
+        "mean square, %.2f at most, at the traced islands\n",
+        "Rows", map->count, left_out(map), "Islands", map->ea_low_frac * 100, map->ea_high_frac * 100,
+        map->ea_top_frac * 100, "Efficiency fit", map->rms_frac * 100, map->worst_frac * 100);
     if (!isnan(map->unseen_rms_frac)) {
         swl_buf_printf(out, "%-22s%.2f points root mean square, each island left out in turn\n", "Cross-validated",
                        map->unseen_rms_frac * 100);
@@ -175,14 +180,14 @@ static json_t *json_curve(const swl_tracing *tracing, const swl_trace_curve *cur
         (void)snprintf(hex, sizeof hex, "%02x%02x%02x", track->found[0], track->found[1], track->found[2]);
         colour = json_string(hex);
     }
-    json_t *o = json_pack(
-        "{s:s, s:s, s:f, s:s, s:o, s:b, s:f, s:f, s:i, s:i, s:f, s:o, s:o, s:o, s:o}", "name", curve->name, "kind",
-        kind_words(curve), "value", curve->value, "unit", island ? "1" : "rpm", "colour", colour, "closed",
-        (int)track->closed, "length_px", track->length_px, "line_width_px", track->width_px, "gaps_bridged",
-        (int)track->gaps, "crossings_passed", (int)track->crossings, "longest_gap_px", track->longest_gap_px,
-        "residual_px", swl_json_number(island ? (double)NAN : curve->residual_px), "residual_efficiency",
-        swl_json_number(island ? curve->residual_frac : (double)NAN), "left_out_efficiency_error",
-        swl_json_number(island ? curve->unseen_frac : (double)NAN), "points_px", points);
+    json_t *o = json_pack("{s:s, s:s, s:f, s:s, s:o, s:b, s:f, s:f, s:i, s:i, s:f, s:o, s:o, s:o, s:o}", "name",
+                          curve->name, "kind", kind_words(curve), "value", curve->value, "unit", island ? "1" : "rpm",
+                          "colour", colour, "closed", (int)track->closed, "length_px", track->length_px,
+                          "line_width_px", track->width_px, "gaps_bridged", (int)track->gaps, "crossings_passed",
+                          (int)track->crossings, "longest_gap_px", track->longest_gap_px, "residual_px",
+                          swl_json_number(island ? (double)NAN : curve->residual_px), "residual_efficiency",
+                          swl_json_number(island ? curve->residual_frac : (double)NAN), "left_out_efficiency_error",
+                          swl_json_number(island ? curve->unseen_frac : (double)NAN), "points_px", points);
     (void)tracing;
     if (bad) {
         json_decref(o);
@@ -195,8 +200,8 @@ static json_t *json_fit(const swl_trace_map *map)
 {
     return json_pack("{s:o, s:o, s:o, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:f, s:f, s:f, s:i, s:f}", "rms",
                      swl_json_number(map->rms_frac), "worst", swl_json_number(map->worst_frac), "cross_validated_rms",
-                     swl_json_number(map->unseen_rms_frac), "islands_left_out_in_turn", (int)map->unseen_islands, "rows",
-                     (int)map->count, "left_out", (int)left_out(map), "left_out_outside_islands",
+                     swl_json_number(map->unseen_rms_frac), "islands_left_out_in_turn", (int)map->unseen_islands,
+                     "rows", (int)map->count, "left_out", (int)left_out(map), "left_out_outside_islands",
                      (int)map->left_outside, "left_out_below_lowest", (int)map->left_below, "left_out_above_highest",
                      (int)map->left_above, "speed_lines_without_rows", (int)map->lines_without,
                      "rows_above_highest_island", (int)map->above_highest, "lowest_island", map->ea_low_frac,

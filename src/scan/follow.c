@@ -12,12 +12,14 @@
 #define CONFIRM_SHARE 0.6
 #define CONFIRM_LEAST_PX 3.0
 #define CONFIRM_COS 0.85
+#define CONFIRM_COS_FAR 0.94
 #define HOP_PX 12.0
+#define END_GATE_PX 0.4
 /* A corner is looked for where the line does not go on within so much, in steps of a turn (radians). */
 #define CORNER_FROM_PX 8.0
 #define CORNER_STEP 0.2618
 
-enum { CORNER_STEPS = 8 };
+enum { CORNER_STEPS = 8, START_POINTS = 6 };
 
 /* A curve being followed at the end of its points. A run is what lies between two gaps. */
 typedef struct walk {
@@ -34,14 +36,13 @@ typedef struct walk {
     swl_pixel run_heading;
     double run_px; /* a typical run's length */
     swl_pixel start, start_heading;
-    bool seeks_start;
     swl_track *track;
     bool out_of_memory;
 } walk;
 
 double swl_track_gap_px(const swl_image *image, bool corners)
 {
-    return corners ? 8 + 0.04 * image->width : 6 + 0.012 * image->width;
+    return corners ? 8 + 0.04 * image->width : 6 + 0.02 * image->width;
 }
 
 static swl_pixel unit(double x, double y)
@@ -100,15 +101,15 @@ static swl_pixel ahead(swl_pixel at, swl_pixel heading, double along_px, double 
                        at.y + heading.y * along_px + heading.x * right_px};
 }
 
-/* One step along the line. Returns: false where there is no line, or where it touches another. */
-static bool step(walk *w, double step_px)
+/* One step along the line, by up to gate_px beside it. Returns: false where there is no line, or it touches another. */
+static bool step_by(walk *w, double step_px, double gate_px)
 {
     swl_pixel heading = heading_now(w);
     swl_pixel at = ahead(w->points[w->count - 1], heading, step_px, 0);
     if (!inside(w, at)) {
         return false;
     }
-    swl_section section = swl_section_read(w->image, &w->stroke, at, heading, (w->corners ? 1 : 0.35) * step_px + 0.5);
+    swl_section section = swl_section_read(w->image, &w->stroke, at, heading, gate_px);
     if (!section.found || section.merged) {
         return false;
     }
@@ -116,6 +117,11 @@ static bool step(walk *w, double step_px)
     double peak = w->stroke.peak + 0.02 * (section.peak - w->stroke.peak);
     w->stroke.peak = fmin(fmax(peak, 0.7 * w->peak_start), 1.4 * w->peak_start);
     return !w->out_of_memory;
+}
+
+static bool step(walk *w, double step_px)
+{
+    return step_by(w, step_px, (w->corners ? 1 : 0.35) * step_px + 0.5);
 }
 
 /* Where the line goes on when it is not seen: a parabola over its last pixels. */
@@ -149,13 +155,20 @@ static course course_now(const walk *w)
         }
     }
     /* v = a + b u + c u2 by least squares. */
-    double d = s[0] * (s[2] * s[4] - s[3] * s[3]) - s[1] * (s[1] * s[4] - s[2] * s[3]) + s[2] * (s[1] * s[3] - s[2] * s[2]);
+    double d =
+        s[0] * (s[2] * s[4] - s[3] * s[3]) - s[1] * (s[1] * s[4] - s[2] * s[3]) + s[2] * (s[1] * s[3] - s[2] * s[2]);
     if (reach_px < BEND_FROM_PX || !(fabs(d) > 0)) {
         return c;
     }
-    double a = (t[0] * (s[2] * s[4] - s[3] * s[3]) - s[1] * (t[1] * s[4] - t[2] * s[3]) + s[2] * (t[1] * s[3] - t[2] * s[2])) / d;
-    double b = (s[0] * (t[1] * s[4] - t[2] * s[3]) - t[0] * (s[1] * s[4] - s[2] * s[3]) + s[2] * (s[1] * t[2] - s[2] * t[1])) / d;
-    double q = (s[0] * (s[2] * t[2] - s[3] * t[1]) - s[1] * (s[1] * t[2] - s[2] * t[1]) + t[0] * (s[1] * s[3] - s[2] * s[2])) / d;
+    double a =
+        (t[0] * (s[2] * s[4] - s[3] * s[3]) - s[1] * (t[1] * s[4] - t[2] * s[3]) + s[2] * (t[1] * s[3] - t[2] * s[2])) /
+        d;
+    double b =
+        (s[0] * (t[1] * s[4] - t[2] * s[3]) - t[0] * (s[1] * s[4] - s[2] * s[3]) + s[2] * (s[1] * t[2] - s[2] * t[1])) /
+        d;
+    double q =
+        (s[0] * (s[2] * t[2] - s[3] * t[1]) - s[1] * (s[1] * t[2] - s[2] * t[1]) + t[0] * (s[1] * s[3] - s[2] * s[2])) /
+        d;
     /* Half the bend where little of it was seen. */
     double trust = fmin(1, reach_px / HISTORY_PX);
     c.from = ahead(c.from, c.heading, 0, a);
@@ -205,6 +218,7 @@ static bool confirm(walk *w, swl_pixel found, swl_pixel heading, double gap_px)
     push(w, found);
     w->run_from = count;
     w->run_heading = heading;
+    double cos_least = gap_px > HOP_PX ? CONFIRM_COS_FAR : CONFIRM_COS;
     double step_px = fmin(w->step_px, first_px / 2);
     double far_px = 0;
     bool holds = true;
@@ -214,7 +228,7 @@ static bool confirm(walk *w, swl_pixel found, swl_pixel heading, double gap_px)
             swl_pixel last = w->points[w->count - 1];
             swl_pixel way = unit(last.x - found.x, last.y - found.y);
             far_px = apart(found, last);
-            holds = far_px < 0.6 * first_px || way.x * heading.x + way.y * heading.y > CONFIRM_COS;
+            holds = far_px < 0.6 * first_px || way.x * heading.x + way.y * heading.y > cos_least;
             holds = holds && w->count - count < 64;
         }
     }
@@ -227,10 +241,15 @@ static bool confirm(walk *w, swl_pixel found, swl_pixel heading, double gap_px)
     return holds;
 }
 
+/* Whether a place is back at the start: near one of the first points, since the very first may lie on a label. */
 static bool at_start(const walk *w, swl_pixel at, swl_pixel heading, double gate_px)
 {
-    return w->seeks_start && w->count > 8 && apart(at, w->start) <= gate_px &&
-           heading.x * w->start_heading.x + heading.y * w->start_heading.y > 0.6;
+    bool back = false;
+    for (size_t k = 0; k < START_POINTS && w->count > 4 * START_POINTS; k++) {
+        swl_pixel way = unit(w->points[k + 1].x - w->points[k].x, w->points[k + 1].y - w->points[k].y);
+        back = back || (apart(at, w->points[k]) <= gate_px && heading.x * way.x + heading.y * way.y > 0.6);
+    }
+    return back;
 }
 
 /* A run through a crossing is several dashes long, so the typical one moves by part of the ratio. */
@@ -260,17 +279,18 @@ static bool bridge(walk *w, double from_px, double to_px)
             return false;
         }
         swl_section section = swl_section_read(w->image, &w->stroke, at, heading, gate_px);
-        covered += section.merged;
+        covered += !section.found && section.merged;
         blank += !section.found && !section.merged;
         if (!section.found || section.merged ||
             !confirm(w, ahead(at, heading, 0, section.offset_px), heading, along_px)) {
             continue;
         }
-        if (blank > covered) {
-            w->track->gaps++;
-            w->track->longest_gap_px = fmax(w->track->longest_gap_px, apart(last, w->points[w->run_from]));
-        } else {
+        double gap_px = apart(last, w->points[w->run_from]);
+        if (covered > 0 && covered >= blank) {
             w->track->crossings++;
+        } else if (gap_px > 1.5 * w->step_px) {
+            w->track->gaps++;
+            w->track->longest_gap_px = fmax(w->track->longest_gap_px, gap_px);
         }
         return true;
     }
@@ -293,7 +313,7 @@ static bool corner(walk *w)
                 continue;
             }
             swl_section section = swl_section_read(w->image, &w->stroke, at, way, w->step_px / 2 + 0.5);
-            if (section.found && !section.merged && confirm(w, ahead(at, way, 0, section.offset_px), way, 0)) {
+            if (section.found && !section.merged && confirm(w, ahead(at, way, 0, section.offset_px), way, HOP_PX + 1)) {
                 return true;
             }
         }
@@ -330,7 +350,7 @@ static void walk_on(walk *w)
     }
     if (!w->track->closed && !w->out_of_memory) {
         /* The end lies within a step. */
-        (void)(step(w, w->step_px / 2) || step(w, w->step_px / 4));
+        (void)(step_by(w, w->step_px / 2, END_GATE_PX) || step_by(w, w->step_px / 4, END_GATE_PX));
     }
 }
 
@@ -422,20 +442,20 @@ static swl_status follow_both(walk *w, swl_err *err)
     swl_track *track = w->track;
     push(w, w->start);
     w->run_heading = w->start_heading;
-    w->seeks_start = true;
     if (!w->out_of_memory) {
         walk_on(w);
     }
     if (!w->out_of_memory && !track->closed) {
-        w->seeks_start = false;
         turn_round(w);
         w->stroke.peak = w->peak_start;
         walk_on(w);
         /* Both ways ended at the same place, as at a corner. */
-        track->closed = w->count > 8 && apart(w->points[0], w->points[w->count - 1]) < 1.6 * w->step_px;
+        track->closed =
+            track->closed || (w->count > 8 && apart(w->points[0], w->points[w->count - 1]) < 1.6 * w->step_px);
     }
     track->points = w->points;
     track->count = w->count;
+    track->fault = w->count >= w->most ? SWL_TRACK_ENDLESS : SWL_TRACK_FOLLOWED;
     if (w->out_of_memory) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
     }
@@ -457,11 +477,12 @@ swl_status swl_track_follow(const swl_image *image, const swl_track_order *order
         }
         w.peak_start = w.stroke.peak;
         w.step_px = fmax(2, 0.8 * w.stroke.width_px);
-        w.most = 8 * ((size_t)image->width + (size_t)image->height);
+        /* Twice round the picture. */
+        w.most = (size_t)(4 * (image->width + image->height) / w.step_px);
         track->width_px = w.stroke.width_px;
         status = follow_both(&w, err);
     }
-    if (status == SWL_OK && track->length_px < SWL_TRACK_SHORTEST_PX) {
+    if (status == SWL_OK && track->fault == SWL_TRACK_FOLLOWED && track->length_px < SWL_TRACK_SHORTEST_PX) {
         track->fault = SWL_TRACK_TOO_SHORT;
     }
     if (status != SWL_OK) {

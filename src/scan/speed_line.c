@@ -9,7 +9,9 @@
 
 /* A speed line bends slowly: one term more for so many pixels takes out the grain and keeps the bend. */
 #define PX_A_TERM 160.0
-enum { ORDER = 4 };
+#define FAR_TIMES 2.5
+#define FAR_LEAST_PX 0.4
+enum { ORDER = 4, PASSES = 4 };
 
 /* Cubic B-splines on even knots that go on beyond both ends: the value of each of the four that are not 0, and the
  * first one's place. */
@@ -72,26 +74,64 @@ static swl_status fit_terms(const double *flow, const double *p_ratio, size_t co
     return status;
 }
 
-static double residual_of(const swl_track *track, const swl_calibration *calibration, const swl_speed_line *line,
-                          const double *p_ratio)
+/* How far a point stands off the fit, in pixels. */
+static double off_line(const swl_calibration *calibration, const swl_speed_line *line, double flow, double p_ratio)
+{
+    swl_pixel is;
+    swl_pixel fit;
+    swl_calibration_pixel(calibration, flow, p_ratio, &is.x, &is.y);
+    swl_calibration_pixel(calibration, swl_speed_line_at(line, p_ratio), p_ratio, &fit.x, &fit.y);
+    return hypot(is.x - fit.x, is.y - fit.y);
+}
+
+static double residual_of(const swl_calibration *calibration, const swl_speed_line *line, const double *flow,
+                          const double *p_ratio, size_t count)
 {
     double sum2 = 0;
-    for (size_t i = 0; i < track->count; i++) {
-        double px = 0;
-        double py = 0;
-        swl_calibration_pixel(calibration, swl_speed_line_at(line, p_ratio[i]), p_ratio[i], &px, &py);
-        double dx = px - track->points[i].x;
-        double dy = py - track->points[i].y;
-        sum2 += dx * dx + dy * dy;
+    for (size_t i = 0; i < count; i++) {
+        double off = off_line(calibration, line, flow[i], p_ratio[i]);
+        sum2 += off * off;
     }
-    return sqrt(sum2 / (double)track->count);
+    return sqrt(sum2 / (double)count);
+}
+
+/* Drops points that stand far off all others' line: where the line's end runs into a sign. Returns: how many are left.
+ */
+static size_t drop_far(const swl_calibration *calibration, const swl_speed_line *line, double *flow, double *p_ratio,
+                       size_t count, double rms_px)
+{
+    size_t kept = 0;
+    double most_px = fmax(FAR_TIMES * rms_px, FAR_LEAST_PX);
+    for (size_t i = 0; i < count; i++) {
+        if (off_line(calibration, line, flow[i], p_ratio[i]) <= most_px) {
+            flow[kept] = flow[i];
+            p_ratio[kept++] = p_ratio[i];
+        }
+    }
+    return kept;
+}
+
+static swl_status fit_once(const swl_track *track, const double *flow, const double *p_ratio, size_t count,
+                           swl_speed_line *line, swl_err *err)
+{
+    *line = (swl_speed_line){.low = INFINITY, .high = -INFINITY};
+    for (size_t i = 0; i < count; i++) {
+        line->low = fmin(line->low, p_ratio[i]);
+        line->high = fmax(line->high, p_ratio[i]);
+    }
+    if (!(line->high - line->low > 1e-3)) {
+        return swl_err_set(err, SWL_ERR_SOLVE, "a speed line covers no span of pressure ratio");
+    }
+    double terms = fmin(ORDER + floor(track->length_px / PX_A_TERM), SWL_SPEED_LINE_TERMS_MAX);
+    line->terms = (size_t)fmin(terms, fmax(ORDER, (double)count / 3));
+    return fit_terms(flow, p_ratio, count, line, err);
 }
 
 swl_status swl_speed_line_fit(const swl_track *track, const swl_calibration *calibration, swl_speed_line *line,
                               double *residual_px, swl_err *err)
 {
     swl_gsl_quiet();
-    *line = (swl_speed_line){.low = INFINITY, .high = -INFINITY};
+    size_t count = track->count;
     double *flow = malloc(track->count * sizeof *flow);
     double *p_ratio = malloc(track->count * sizeof *p_ratio);
     swl_status status = SWL_OK;
@@ -100,19 +140,14 @@ swl_status swl_speed_line_fit(const swl_track *track, const swl_calibration *cal
     }
     for (size_t i = 0; i < track->count && status == SWL_OK; i++) {
         swl_calibration_value(calibration, track->points[i].x, track->points[i].y, &flow[i], &p_ratio[i]);
-        line->low = fmin(line->low, p_ratio[i]);
-        line->high = fmax(line->high, p_ratio[i]);
     }
-    if (status == SWL_OK && !(line->high - line->low > 1e-3)) {
-        status = swl_err_set(err, SWL_ERR_SOLVE, "a speed line covers no span of pressure ratio");
-    }
-    if (status == SWL_OK) {
-        double terms = fmin(ORDER + floor(track->length_px / PX_A_TERM), SWL_SPEED_LINE_TERMS_MAX);
-        line->terms = (size_t)fmin(terms, fmax(ORDER, (double)track->count / 3));
-        status = fit_terms(flow, p_ratio, track->count, line, err);
-    }
-    if (status == SWL_OK) {
-        *residual_px = residual_of(track, calibration, line, p_ratio);
+    for (int pass = 0; pass < PASSES && status == SWL_OK; pass++) {
+        status = fit_once(track, flow, p_ratio, count, line, err);
+        if (status == SWL_OK) {
+            double rms_px = residual_of(calibration, line, flow, p_ratio, count);
+            *residual_px = pass == 0 ? rms_px : *residual_px;
+            count = pass + 1 < PASSES ? drop_far(calibration, line, flow, p_ratio, count, rms_px) : count;
+        }
     }
     free(flow);
     free(p_ratio);

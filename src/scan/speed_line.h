@@ -14,7 +14,8 @@ typedef struct swl_speed_line {
 } swl_speed_line;
 
 /* Fits the line's points by least squares, a term for each so many pixels of it; x in the calibration's flow.
- * residual_px is the root of the mean square distance of its points from the fit.
+ * residual_px is the root of the mean square distance of all its points from the first fit; points far off it are then
+ * dropped, and the line ends where those that are left do.
  * Returns: SWL_OK; SWL_ERR_SOLVE when the line covers no span of pressure ratio; SWL_ERR_MEMORY. */
 swl_status swl_speed_line_fit(const swl_track *track, const swl_calibration *calibration, swl_speed_line *line,
                               double *residual_px, swl_err *err) SWL_MUST_CHECK;

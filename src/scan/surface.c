@@ -94,8 +94,7 @@ static swl_status solve(swl_surface *s, gsl_matrix *m, gsl_permutation *order, g
         s->weight[i] = gsl_vector_get(x, i);
         ok = ok && isfinite(s->weight[i]);
     }
-    return ok ? SWL_OK
-              : swl_err_set(err, SWL_ERR_SOLVE, "no surface fits: the islands lie on one straight line");
+    return ok ? SWL_OK : swl_err_set(err, SWL_ERR_SOLVE, "no surface fits: the islands lie on one straight line");
 }
 
 swl_status swl_surface_fit(swl_surface *s, double smoothing, swl_surface_unseen *unseen, size_t groups, swl_err *err)

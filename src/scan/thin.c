@@ -186,10 +186,14 @@ static swl_section nearest_run(const profile *p, const swl_stroke *stroke, doubl
     return best;
 }
 
-/* Whether the place itself is covered by the line's colour. */
+/* Whether the place itself is covered by the line's colour, against the palest beside it. */
 static bool covered(const profile *p, const swl_stroke *stroke)
 {
-    return p->off_ink[p->middle] < (1 - 0.6 * fmin(stroke->peak, 1)) * stroke->contrast;
+    double most = 0;
+    for (int i = 0; i < p->count; i++) {
+        most = fmax(most, p->off_ink[i]);
+    }
+    return p->off_ink[p->middle] < (1 - 0.6 * fmin(stroke->peak, 1)) * most;
 }
 
 swl_section swl_section_read(const swl_image *image, const swl_stroke *stroke, swl_pixel at, swl_pixel heading,

@@ -4,14 +4,13 @@
 
 #include "sweptline/track.h"
 
-/* The line that is followed: its colour, how far a pixel may be off, the width it is drawn in, how strongly it stands out
- * where it was last read, and the distance of its colour from the background where it starts. */
+/* The line that is followed: its colour, how far a pixel may be off, the width it is drawn in and how strongly it
+ * stands out where it was last read. */
 typedef struct swl_stroke {
     swl_oklab ink;
     double tolerance;
     double width_px;
     double peak;
-    double contrast;
 } swl_stroke;
 
 /* What stands across a heading. offset_px is the line's centre, to the right of the heading. */

@@ -49,7 +49,8 @@ static void unknown_key(const reader *r, const swl_ini_entry *entry)
         }
     }
     swl_diag_add(r->diags, SWL_ERROR, &r->tracing->text, entry->key.at, "`%.*s` is not a key of [trace NAME]; %s%s",
-                 swl_slice_shown(entry->key), entry->key.at, near != NULL ? "did you mean " : "accepted are kind, value, ",
+                 swl_slice_shown(entry->key), entry->key.at,
+                 near != NULL ? "did you mean " : "accepted are kind, value, ",
                  near != NULL ? near : "seed, colour, tolerance, gap, line");
 }
 
@@ -147,8 +148,7 @@ static void read_bare(const reader *r, const section *s, int key, double low, do
                       double *to)
 {
     swl_fault fault = {0};
-    if (s->given[key].at != NULL &&
-        (!swl_number_read(s->given[key], to, &fault) || !(*to >= low && *to <= high))) {
+    if (s->given[key].at != NULL && (!swl_number_read(s->given[key], to, &fault) || !(*to >= low && *to <= high))) {
         refuse(r, s->given[key], key_names[key], accepted);
     }
 }
@@ -213,7 +213,8 @@ static void read_place(reader *r, const section *s, swl_trace_curve *curve)
     bool seed = s->given[KEY_SEED].at != NULL;
     bool line = s->given[KEY_LINE].at != NULL;
     if (seed == line) {
-        missing(r, s, seed ? "has both seed and line; one of them is wanted" : "has neither seed nor line; one is wanted");
+        missing(r, s,
+                seed ? "has both seed and line; one of them is wanted" : "has neither seed nor line; one is wanted");
         return;
     }
     if (line) {

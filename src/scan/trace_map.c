@@ -11,7 +11,8 @@
 
 /* Points of all islands that the surface is chosen by, and then goes through. */
 enum { POINTS_TRY = 180, POINTS_FIT = 420, POINTS_LEAST = 4, ROWS_MAX = 200 };
-/* Rows stand at multiples of this pressure ratio, and at a line's ends; a multiple this near to an end is left to it. */
+/* Rows stand at multiples of this pressure ratio, and at a line's ends; a multiple this near to an end is left to it.
+ */
 #define RATIO_STEP 0.05
 #define RATIO_NEAR 0.02
 /* A row on the hull itself may stand outside by the grain. */
@@ -132,7 +133,8 @@ static void take_island(maker *m, size_t i, size_t wanted)
         u0 = u;
         v0 = v;
         /* The last of a closed island stands beside its first. */
-        if (taken < wanted && gone >= length * (double)taken / (double)(wanted - (track->closed ? 0 : 1)) * (1 - 1e-9)) {
+        if (taken < wanted &&
+            gone >= length * (double)taken / (double)(wanted - (track->closed ? 0 : 1)) * (1 - 1e-9)) {
             s->u[s->count] = u;
             s->v[s->count] = v;
             s->z[s->count] = m->curves[i].value;
@@ -226,9 +228,8 @@ static void measure_fit(maker *m, const swl_surface_unseen *unseen)
         }
         if (is_island(m, i)) {
             curve->residual_frac = sqrt(own2 / (double)curve->track.count);
-            curve->unseen_frac = between(m, i) && unseen[i].count > 0
-                                     ? sqrt(unseen[i].sum2 / (double)unseen[i].count)
-                                     : (double)NAN;
+            curve->unseen_frac =
+                between(m, i) && unseen[i].count > 0 ? sqrt(unseen[i].sum2 / (double)unseen[i].count) : (double)NAN;
             sum2 += own2;
             count += curve->track.count;
         }

@@ -3,8 +3,8 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* A speed line that stands so far off a smooth one has jumped onto another or was typed wrong; half of that is doubtful.
- * Common practice, no source. */
+/* A speed line that stands so far off a smooth one has jumped onto another or was typed wrong; half of that is
+ * doubtful. Common practice, no source. */
 #define RESIDUAL_REFUSED_PX 8.0
 #define RESIDUAL_DOUBTFUL_PX 1.5
 
@@ -31,16 +31,23 @@ static void tell_fault(const run *r, const swl_trace_curve *curve)
                      image->width - 1, image->height - 1);
         break;
     case SWL_TRACK_ON_BACKGROUND:
-        swl_diag_add(r->diags, SWL_ERROR, text, curve->at_place,
-                     "seed: %.6g, %.6g is on the background, whose colour there is %02x%02x%02x; a place within 2 pixels "
-                     "of a line is wanted",
-                     x, y, c[0], c[1], c[2]);
+        swl_diag_add(
+            r->diags, SWL_ERROR, text, curve->at_place,
+            "seed: %.6g, %.6g is on the background, whose colour there is %02x%02x%02x; a place within 2 pixels "
+            "of a line is wanted",
+            x, y, c[0], c[1], c[2]);
         break;
     case SWL_TRACK_NO_SUCH_COLOUR:
         swl_diag_add(r->diags, SWL_ERROR, text, curve->at_place,
                      "seed: no line of the colour %02x%02x%02x within 4 pixels of %.6g, %.6g, where the colour is "
                      "%02x%02x%02x; another place, colour or tolerance is wanted",
                      w[0], w[1], w[2], x, y, c[0], c[1], c[2]);
+        break;
+    case SWL_TRACK_ENDLESS:
+        swl_diag_add(r->diags, SWL_ERROR, text, curve->at_place,
+                     "seed: [trace %s] goes round without end, so it has left its line, for the chart's frame perhaps; "
+                     "give its colour, lessen gap, or give it as a line in pixels",
+                     curve->name);
         break;
     case SWL_TRACK_TOO_SHORT:
         swl_diag_add(r->diags, SWL_ERROR, text, curve->at_place,
@@ -94,16 +101,18 @@ static void tell_clash(const run *r)
     const swl_trace_curve *first = &t->curves[clash.first];
     const swl_trace_curve *second = &t->curves[clash.second];
     if (clash.share > 0) {
-        swl_diag_add(r->diags, SWL_ERROR, &t->text, second->at_place,
-                     "[trace %s] runs along [trace %s] for %.0f %% of its length; one of them is on the wrong line, or a "
-                     "seed is given twice",
-                     second->name, first->name, clash.share * 100);
+        swl_diag_add(
+            r->diags, SWL_ERROR, &t->text, second->at_place,
+            "[trace %s] runs along [trace %s] for %.0f %% of its length; one of them is on the wrong line, or a "
+            "seed is given twice",
+            second->name, first->name, clash.share * 100);
         return;
     }
-    swl_diag_add(r->diags, SWL_ERROR, &t->text, second->at_place,
-                 "the speed lines [trace %s] and [trace %s] cross at pixel %.0f, %.0f; speed lines do not cross, so one "
-                 "has left its line there: move its seed, lessen gap, or give it as a line in pixels",
-                 first->name, second->name, clash.at.x, clash.at.y);
+    swl_diag_add(
+        r->diags, SWL_ERROR, &t->text, second->at_place,
+        "the speed lines [trace %s] and [trace %s] cross at pixel %.0f, %.0f; speed lines do not cross, so one "
+        "has left its line there: move its seed, lessen gap, or give it as a line in pixels",
+        first->name, second->name, clash.at.x, clash.at.y);
 }
 
 static void tell_residuals(const run *r)
