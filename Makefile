@@ -9,7 +9,7 @@ SOVERSION := 0
 DEPS_BUILD := gcc libc6-dev pkg-config libplplot-dev plplot-driver-cairo libcairo2-dev libpng-dev zlib1g-dev \
     libgsl-dev libjansson-dev fonts-dejavu-core
 DEPS_CHECK := libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema python3-scipy python3-fluids python3-iapws \
-    python3-pint python3-pil
+    python3-pint python3-pil gnuplot-nox
 DEPS_LINT := clang clang-format clang-tidy cppcheck
 
 PREFIX ?= /usr/local
@@ -195,6 +195,10 @@ coverage: deps-check ## line coverage of src over the whole suite
 	@rm -rf build/cov
 	@$(MAKE) --no-print-directory BUILD=build/cov EXTRA_CFLAGS=--coverage CFLAGS="-O0 -g --coverage" check-built >build/coverage.log 2>&1 || { tail -30 build/coverage.log; exit 1; }
 	@sh tests/support/coverage.sh build/cov
+
+.PHONY: trace-accuracy
+trace-accuracy: deps-check all ## draw charts of known maps, trace them back and print the table of errors
+	@/usr/bin/python3 tests/trace/accuracy.py $(PROGRAM)
 
 .PHONY: bench
 bench: all $(BUILD)/tests-bench/points $(BUILD)/tests-bench/spread ## time one operating point and the commands

@@ -201,9 +201,16 @@ static void label_curve(const frame *f, const swl_trace_curve *curve)
         .size = 0.9 * f->canvas->font, .bold = true, .halo = true, .colour = island ? island_colour : line_colour};
     (void)snprintf(label.text, sizeof label.text, island ? "%.4g %%" : "%.6g rpm",
                    island ? curve->value * 100 : curve->value);
+    /* A speed line is named beyond its upper end, where no island is. */
+    size_t last = curve->track.count - 1;
+    bool upper = curve->track.points[0].y < curve->track.points[last].y;
+    to_page(f, curve->track.points[upper ? 0 : last], &label.x, &label.y);
+    label.y -= 0.9 * f->canvas->font;
+    if (!island && swl_canvas_label_try(f->canvas, &label, f->box)) {
+        return;
+    }
     for (size_t i = 0; i < sizeof shares / sizeof shares[0]; i++) {
-        /* Speed lines are named near an end first: their middles lie among the islands. */
-        double share = island ? shares[i] : shares[(i + 7) % 9];
+        double share = shares[i];
         size_t at = (size_t)(share * (double)(curve->track.count - 1));
         to_page(f, curve->track.points[at], &label.x, &label.y);
         if (swl_canvas_label_try(f->canvas, &label, f->box)) {

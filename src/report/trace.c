@@ -132,8 +132,8 @@ void swl_report_trace_text(swl_buf *out, const swl_tracing *tracing, const swl_n
         text_curve(out, tracing, &tracing->curves[i]);
     }
     swl_buf_puts(out,
-                 "* closed. Off the fit: of a speed line in pixels, of an island in points of efficiency; last, how "
-                 "far\n  an island left out was foretold wrongly.\n");
+                 "* closed. Off the fit: of a speed line in pixels, of an island in points of efficiency. Last, how\n"
+                 "  far an island left out was foretold wrongly.\n");
     swl_buf_printf(
         out,
         "\nThe table\n%-22s%zu, %zu left out\n%-22s%.1f to %.1f %%, highest row %.1f %%\n%-22s%.2f points root "

@@ -275,6 +275,12 @@ static section gather(const reader *r, swl_slice name)
         }
         if (here && known < 0) {
             unknown_key(r, entry);
+        } else if (here && entry->value.len == 0) {
+            /* That there is no value has been told; but a colour may look as if it had one. */
+            if (known == KEY_COLOUR) {
+                swl_diag_add(r->diags, SWL_ERROR, &r->tracing->text, entry->key.at,
+                             "colour: a bare # starts a comment; 3060a0 or \"#3060a0\" is accepted");
+            }
         } else if (here) {
             s.given[known] = entry->value;
         }
@@ -360,11 +366,9 @@ swl_status swl_tracing_load(const swl_source *source, const char *path, swl_trac
         swl_unit_load_to_trace(source, path, &tracing->blower, &tracing->scan, &tracing->text, diags, &own);
     /* The faults of the curves are told with those of the rest. */
     bool readable = status == SWL_OK || status == SWL_ERR_INPUT;
-    if (readable && tracing->text.work != NULL) {
-        status = read_sections(tracing, diags, &own);
+    if (!readable || tracing->text.work == NULL) {
+        return swl_err_set(err, status, "%s", own.text);
     }
-    if (readable && status == SWL_OK) {
-        status = swl_diag_status(diags, &own);
-    }
-    return status == SWL_OK ? SWL_OK : swl_err_set(err, status, "%s", own.text);
+    status = read_sections(tracing, diags, err);
+    return status == SWL_OK ? swl_diag_status(diags, err) : status;
 }

@@ -28,3 +28,4 @@ clock "pulley, 200 sizes" 5 "$build/sweptline" pulley maps/estate-roots.ini --bl
 clock "pulley, island" 5 "$build/sweptline" pulley maps/estate-roots.ini --island 2500:5500
 clock "pulley, picture" 5 "$build/sweptline" pulley maps/estate-roots.ini --out "$folder" --format png
 clock "spread" 3 "$build/sweptline" spread maps/estate-tolerances.ini
+/usr/bin/python3 tests/bench/trace.py "$build/sweptline"

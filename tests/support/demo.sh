@@ -28,6 +28,7 @@ run "$program" knock maps/estate-roots.ini --out plots --format png
 run "$program" belt maps/estate-roots-belt.ini --out plots --format png,svg
 run "$program" inspect maps/roots-185.ini --out plots --format png,svg
 run "$program" inspect maps/screw-120.ini --out plots --format png,svg
+run "$program" trace maps/roots-185-traced.ini --out plots --format png
 run "$program" inspect maps/roots-185-scan.ini --over-scan --out plots --format png
 run "$program" chart maps/estate-scan.ini --over-scan --out plots --format png
 run "$program" log maps/estate-roots.ini maps/estate-roots-run.csv --out plots --format png

@@ -54,6 +54,7 @@ hold docs/schema/soak.json soak maps/estate-roots-water.ini
 hold docs/schema/belt.json belt maps/estate-roots-belt.ini
 hold docs/schema/inspect.json inspect maps/roots-185.ini
 hold docs/schema/inspect.json inspect maps/screw-120.ini
+hold docs/schema/trace.json trace maps/roots-185-traced.ini
 hold docs/schema/inspect.json inspect maps/roots-185-scan.ini
 cp maps/roots-185-scan.png "$folder"
 sed '/^table/d' maps/roots-185-scan.ini >"$folder/picture.ini"
