@@ -201,11 +201,11 @@ static void label_curve(const frame *f, const swl_trace_curve *curve)
         .size = 0.9 * f->canvas->font, .bold = true, .halo = true, .colour = island ? island_colour : line_colour};
     (void)snprintf(label.text, sizeof label.text, island ? "%.4g %%" : "%.6g rpm",
                    island ? curve->value * 100 : curve->value);
-    /* A speed line is named beyond its upper end, where no island is. */
+    /* A speed line is named beyond its upper end, where no island is, above the name that the chart gives it. */
     size_t last = curve->track.count - 1;
     bool upper = curve->track.points[0].y < curve->track.points[last].y;
     to_page(f, curve->track.points[upper ? 0 : last], &label.x, &label.y);
-    label.y -= 0.9 * f->canvas->font;
+    label.y -= 2.3 * f->canvas->font;
     if (!island && swl_canvas_label_try(f->canvas, &label, f->box)) {
         return;
     }
