@@ -13,11 +13,14 @@
 #define CONFIRM_LEAST_PX 3.0
 #define CONFIRM_COS 0.85
 #define CONFIRM_COS_FAR 0.94
+#define CONFIRM_COS_STIFF 0.96
 #define HOP_PX 12.0
 #define END_GATE_PX 0.4
 /* A corner is looked for where the line does not go on within so much, in steps of a turn (radians). */
 #define CORNER_FROM_PX 8.0
 #define CORNER_STEP 0.2618
+/* Behind a corner the line has to go on without a break for this share of the longest gap: signs have corners too. */
+#define CORNER_SHARE 0.4
 
 enum { CORNER_STEPS = 8, START_POINTS = 6 };
 
@@ -121,7 +124,7 @@ static bool step_by(walk *w, double step_px, double gate_px)
 
 static bool step(walk *w, double step_px)
 {
-    return step_by(w, step_px, (w->corners ? 1 : 0.35) * step_px + 0.5);
+    return step_by(w, step_px, w->corners ? step_px + 0.5 : 0.2 * step_px + 0.4);
 }
 
 /* Where the line goes on when it is not seen: a parabola over its last pixels. */
@@ -205,7 +208,7 @@ static bool hop(walk *w)
 /* Follows what was found for as long as tells that it is the line: a share of a typical run, and behind a long
  * gap HOP_PX at least, over several dashes if need be.
  * Returns: false, with nothing added, when it is not. */
-static bool confirm(walk *w, swl_pixel found, swl_pixel heading, double gap_px)
+static bool confirm(walk *w, swl_pixel found, swl_pixel heading, double gap_px, double least_px)
 {
     size_t count = w->count;
     size_t run_from = w->run_from;
@@ -214,16 +217,16 @@ static bool confirm(walk *w, swl_pixel found, swl_pixel heading, double gap_px)
     double wanted_px = fmin(CONFIRM_SHARE * w->run_px, 10 + 2 * w->stroke.width_px);
     wanted_px = fmax(wanted_px, CONFIRM_LEAST_PX);
     double first_px = wanted_px;
-    wanted_px = gap_px > HOP_PX ? fmax(wanted_px, 1.5 * HOP_PX) : wanted_px;
+    wanted_px = gap_px > HOP_PX ? fmax(wanted_px, 1.5 * HOP_PX) : fmax(wanted_px, least_px);
     push(w, found);
     w->run_from = count;
     w->run_heading = heading;
-    double cos_least = gap_px > HOP_PX ? CONFIRM_COS_FAR : CONFIRM_COS;
+    double cos_least = !w->corners ? CONFIRM_COS_STIFF : gap_px > HOP_PX ? CONFIRM_COS_FAR : CONFIRM_COS;
     double step_px = fmin(w->step_px, first_px / 2);
     double far_px = 0;
     bool holds = true;
     while (holds && !w->out_of_memory && far_px < wanted_px) {
-        holds = step(w, step_px) || (far_px >= first_px && hop(w));
+        holds = step(w, step_px) || (gap_px > 0 && far_px >= first_px && hop(w));
         if (holds) {
             swl_pixel last = w->points[w->count - 1];
             swl_pixel way = unit(last.x - found.x, last.y - found.y);
@@ -282,7 +285,7 @@ static bool bridge(walk *w, double from_px, double to_px)
         covered += !section.found && section.merged;
         blank += !section.found && !section.merged;
         if (!section.found || section.merged ||
-            !confirm(w, ahead(at, heading, 0, section.offset_px), heading, along_px)) {
+            !confirm(w, ahead(at, heading, 0, section.offset_px), heading, along_px, 0)) {
             continue;
         }
         double gap_px = apart(last, w->points[w->run_from]);
@@ -313,7 +316,9 @@ static bool corner(walk *w)
                 continue;
             }
             swl_section section = swl_section_read(w->image, &w->stroke, at, way, w->step_px / 2 + 0.5);
-            if (section.found && !section.merged && confirm(w, ahead(at, way, 0, section.offset_px), way, HOP_PX + 1)) {
+            if (section.found && !section.merged &&
+                confirm(w, ahead(at, way, 0, section.offset_px), way, 0,
+                        fmax(1.5 * HOP_PX, CORNER_SHARE * w->gap_px))) {
                 return true;
             }
         }
