@@ -43,7 +43,7 @@ typedef struct swl_track_order {
     double tolerance;
     double gap_px;
     bool corners; /* may turn sharply, as the edge of an island may; a speed line does not */
-    const swl_pixel *line;
+    swl_pixel *line;
     size_t line_count; /* 0: from the seed */
 } swl_track_order;
 

@@ -103,11 +103,11 @@ static void ruler(const frame *f, bool down)
     double font = canvas->font;
     double last = (down ? image->height : image->width) - 1;
     swl_canvas_colour(canvas, swl_grey, 1);
-    for (double k = 0; k * step / 5 <= last; k++) {
+    for (int k = 0; k * step / 5 <= last; k++) {
         double x = 0;
         double y = 0;
         double at = k * step / 5;
-        bool large = fmod(k, 5) == 0;
+        bool large = k % 5 == 0;
         double length = (large ? 0.45 : 0.22) * font;
         to_page(f, down ? (swl_pixel){0, at} : (swl_pixel){at, 0}, &x, &y);
         cairo_move_to(canvas->cr, down ? f->box.x0 : x, down ? y : f->box.y0);

@@ -191,7 +191,8 @@ static swl_pixel course_at(const course *c, double along_px, swl_pixel *heading)
 static bool hop(walk *w)
 {
     swl_pixel heading = heading_now(w);
-    for (double along_px = 1; along_px <= HOP_PX; along_px += 1) {
+    for (int step = 1; step <= (int)HOP_PX; step++) {
+        double along_px = step;
         swl_pixel at = ahead(w->points[w->count - 1], heading, along_px, 0);
         if (!inside(w, at)) {
             return false;
@@ -248,7 +249,7 @@ static bool confirm(walk *w, swl_pixel found, swl_pixel heading, double gap_px, 
 static bool at_start(const walk *w, swl_pixel at, swl_pixel heading, double gate_px)
 {
     bool back = false;
-    for (size_t k = 0; k < START_POINTS && w->count > 4 * START_POINTS; k++) {
+    for (size_t k = 0; k < START_POINTS && w->count > (size_t)4 * START_POINTS; k++) {
         swl_pixel way = unit(w->points[k + 1].x - w->points[k].x, w->points[k + 1].y - w->points[k].y);
         back = back || (apart(at, w->points[k]) <= gate_px && heading.x * way.x + heading.y * way.y > 0.6);
     }
@@ -269,7 +270,8 @@ static bool bridge(walk *w, double from_px, double to_px)
     swl_pixel last = w->points[w->count - 1];
     size_t blank = 0;
     size_t covered = 0;
-    for (double along_px = from_px; along_px <= to_px; along_px += 1) {
+    for (int step = 0; from_px + step <= to_px; step++) {
+        double along_px = from_px + step;
         swl_pixel heading;
         swl_pixel at = course_at(&c, along_px, &heading);
         if (!inside(w, at)) {

@@ -132,8 +132,8 @@ swl_status swl_speed_line_fit(const swl_track *track, const swl_calibration *cal
 {
     swl_gsl_quiet();
     size_t count = track->count;
-    double *flow = malloc(track->count * sizeof *flow);
-    double *p_ratio = malloc(track->count * sizeof *p_ratio);
+    double *flow = calloc(track->count + 1, sizeof *flow);
+    double *p_ratio = calloc(track->count + 1, sizeof *p_ratio);
     swl_status status = SWL_OK;
     if (flow == NULL || p_ratio == NULL) {
         status = swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a fit");
@@ -141,7 +141,7 @@ swl_status swl_speed_line_fit(const swl_track *track, const swl_calibration *cal
     for (size_t i = 0; i < track->count && status == SWL_OK; i++) {
         swl_calibration_value(calibration, track->points[i].x, track->points[i].y, &flow[i], &p_ratio[i]);
     }
-    for (int pass = 0; pass < PASSES && status == SWL_OK; pass++) {
+    for (int pass = 0; pass < PASSES && status == SWL_OK && flow != NULL && p_ratio != NULL; pass++) {
         status = fit_once(track, flow, p_ratio, count, line, err);
         if (status == SWL_OK) {
             double rms_px = residual_of(calibration, line, flow, p_ratio, count);

@@ -37,7 +37,8 @@ static double place(const profile *p, int i)
 static void profile_read(profile *p, const swl_image *image, swl_oklab ink, swl_pixel at, swl_pixel heading,
                          double reach_px)
 {
-    int half = (int)fmin(ceil(reach_px / SAMPLE_PX), SAMPLES_MAX / 2);
+    const int most = SAMPLES_MAX / 2;
+    int half = (int)fmin(ceil(reach_px / SAMPLE_PX), most);
     p->middle = half;
     p->count = 2 * half + 1;
     for (int i = 0; i < p->count; i++) {

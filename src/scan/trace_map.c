@@ -34,8 +34,7 @@ typedef struct maker {
 
 void swl_trace_curve_free(swl_trace_curve *curve)
 {
-    swl_pixel *line = (swl_pixel *)(uintptr_t)curve->order.line;
-    free(line);
+    free(curve->order.line);
     swl_track_free(&curve->track);
     *curve = (swl_trace_curve){0};
 }
@@ -265,7 +264,7 @@ static swl_status make_hull(maker *m, swl_err *err)
     for (size_t i = 0; i < m->count; i++) {
         count += is_island(m, i) ? m->curves[i].track.count : 0;
     }
-    swl_pixel *all = malloc(count * sizeof *all);
+    swl_pixel *all = malloc((count + 1) * sizeof *all);
     m->corners = malloc((count + 1) * sizeof *m->corners);
     if (all == NULL || m->corners == NULL) {
         free(all);
@@ -327,8 +326,9 @@ static swl_status take_speed_line(maker *m, size_t i, swl_err *err)
         step *= 2;
     }
     bool any = take_row(m, curve->value, line.low, swl_speed_line_at(&line, line.low));
-    for (double k = ceil((line.low + RATIO_NEAR) / step); k * step <= line.high - RATIO_NEAR; k++) {
-        any = take_row(m, curve->value, k * step, swl_speed_line_at(&line, k * step)) || any;
+    for (long k = (long)ceil((line.low + RATIO_NEAR) / step); (double)k * step <= line.high - RATIO_NEAR; k++) {
+        double p_ratio = (double)k * step;
+        any = take_row(m, curve->value, p_ratio, swl_speed_line_at(&line, p_ratio)) || any;
     }
     any = take_row(m, curve->value, line.high, swl_speed_line_at(&line, line.high)) || any;
     m->map->lines_without += !any;
@@ -348,8 +348,9 @@ static int row_order(const void *left, const void *right)
 static swl_status take_rows(maker *m, swl_err *err)
 {
     swl_trace_map *map = m->map;
-    map->rows = malloc(m->count * ROWS_MAX * sizeof *map->rows);
-    if (map->rows == NULL) {
+    swl_trace_row *rows = calloc(m->count * ROWS_MAX, sizeof *rows);
+    map->rows = rows;
+    if (rows == NULL) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a map");
     }
     swl_status status = SWL_OK;

@@ -42,6 +42,27 @@ static void half(swl_match *match, const swl_build *build, double loss_pa, swl_t
     }
 }
 
+static swl_status rows_fill(const swl_build *build, const swl_check *with, const swl_check *without,
+                            swl_throttle_study *study, swl_err *err)
+{
+    swl_throttle_row *rows = calloc(with->line_count, sizeof *rows);
+    if (rows == NULL || with->line == NULL || with->power == NULL || without->line == NULL || without->power == NULL) {
+        free(rows);
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the table");
+    }
+    for (size_t i = 0; i < with->line_count; i++) {
+        rows[i] = (swl_throttle_row){.site_pa = build->site.p_pa,
+                                     .with = with->line[i],
+                                     .without = without->line[i],
+                                     .power_with = with->power[i],
+                                     .power_without = without->power[i]};
+    }
+    study->rows = rows;
+    study->count = with->line_count;
+    study->exceeded = with->exceeded;
+    return SWL_OK;
+}
+
 swl_status swl_throttle_run(const swl_build *build, swl_throttle_study *study, swl_err *err)
 {
     *study = (swl_throttle_study){0};
@@ -60,17 +81,7 @@ swl_status swl_throttle_run(const swl_build *build, swl_throttle_study *study, s
         status = swl_check_run(&open, &without, err);
     }
     if (status == SWL_OK) {
-        study->exceeded = with.exceeded;
-        study->rows = calloc(with.line_count, sizeof *study->rows);
-        status = study->rows == NULL ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the table") : SWL_OK;
-        study->count = study->rows == NULL ? 0 : with.line_count;
-    }
-    for (size_t i = 0; i < study->count && study->rows != NULL; i++) {
-        study->rows[i] = (swl_throttle_row){.site_pa = build->site.p_pa,
-                                            .with = with.line[i],
-                                            .without = without.line[i],
-                                            .power_with = with.power[i],
-                                            .power_without = without.power[i]};
+        status = rows_fill(build, &with, &without, study, err);
     }
     if (status == SWL_OK && study->count > 0) {
         half(match, build, throttle_loss_pa(&study->rows[study->count - 1].with), study);
