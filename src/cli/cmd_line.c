@@ -311,11 +311,13 @@ static void fueling_panels(const swl_build *build, const void *study, size_t cou
     for (size_t i = 0; i < count; i++) {
         const swl_supply *row = &fueling->rows[i];
         data[i] = row->fuel_kg_s;
-        data[count + i] = row->pump_kg_s;
+        /* Beyond its curve nothing is known of the pump. */
+        double pump_kg_s = row->pump_held ? (double)NAN : row->pump_kg_s;
+        data[count + i] = pump_kg_s;
         duty[i] = row->duty_frac;
         duty[count + i] = row->dp_pa;
         duty[2 * count + i] = row->rail_pa;
-        duty[3 * count + i] = (row->pump_kg_s - row->fuel_kg_s) / row->pump_kg_s;
+        duty[3 * count + i] = (pump_kg_s - row->fuel_kg_s) / pump_kg_s;
     }
 }
 
@@ -386,7 +388,8 @@ int cli_fuel(const cli_options *options)
 {
     static const line_kind kind = {
         "fuel",
-        "Injectors' time to open and close is left out. Fuel under pressure burns: lines, pump and connections are "
+        "The pump is drawn where its curve covers the rail's pressure, duty where injectors flow; their time to open "
+        "and close is left out. Fuel under pressure burns: lines, pump and connections are "
         "work for licensed practice.",
         sizeof(swl_fueling), FACE(fueling, NULL)};
     return run(options, &kind);

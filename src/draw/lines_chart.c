@@ -146,7 +146,11 @@ static size_t ends_sorted(const swl_panel *panel, const swl_lines_chart *chart, 
 {
     size_t count = 0;
     for (size_t s = 0; s < v->count; s++) {
+        /* A line may end before the axes do. */
         size_t rows = v->lines[s].count;
+        while (rows > 0 && !isfinite(v->lines[s].y[rows - 1])) {
+            rows--;
+        }
         double at = rows == 0 ? (double)NAN : swl_panel_y(panel, shown(chart, v, v->lines[s].y[rows - 1]));
         if (!isfinite(at)) {
             continue;
