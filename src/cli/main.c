@@ -81,29 +81,29 @@ const cli_command cli_commands[] = {
      CLI_SENSITIVITY | CLI_SITE, 1, 1, cli_check},
     {"chart", "BUILD", "the same, and draw it on the map and over engine speed", help_chart,
      CLI_SENSITIVITY | CLI_SITE | CLI_DRAWS | CLI_ONLY | CLI_ALWAYS_DRAWS | CLI_SCAN, 1, 1, cli_chart},
-    {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS | CLI_SCAN, 1, 1,
-     cli_inspect},
-    {"trace", "UNIT", "a map table from the picture of a chart that the unit file calibrates", help_trace, CLI_DRAWS, 1,
-     1, cli_trace},
     {"pulley", "BUILD", "what each of many pulley sizes gives, and the size that gives what is wanted", help_pulley,
      CLI_PULLEY | CLI_SITE | CLI_DRAWS, 1, 1, cli_pulley},
-    {"fuel", "BUILD", "fuel wanted, injector duty and pump, for every fuel of the table", help_fuel,
-     CLI_DRAWS | CLI_SITE, 1, 1, cli_fuel},
-    {"knock", "BUILD", "how much nearer to detonation the charge comes, as a relative figure", help_knock,
-     CLI_DRAWS | CLI_SITE, 1, 1, cli_knock},
-    {"throttle", "BUILD", "what the throttle body and its adapter cost", help_throttle, CLI_DRAWS | CLI_SITE, 1, 1,
-     cli_throttle},
-    {"site", "BUILD", "what the build gives on other days and in other places; correct a measured power", help_site,
-     CLI_SITE | CLI_MEASURED | CLI_DRAWS, 1, 1, cli_site},
     {"spread", "BUILD", "how far the results spread with what is given with +-, and what that comes from", help_spread,
      CLI_SPREAD | CLI_DRAWS | CLI_ONLY, 1, 1, cli_spread},
     {"compare", "BUILD...", "two to six builds side by side: one engine, different donors", help_compare,
      CLI_COMPARE | CLI_SITE | CLI_DRAWS, 2, 6, cli_compare},
-    {"log", "BUILD RUN", "a measured run laid over the prediction, and what explains the difference", help_log,
-     CLI_DRAWS | CLI_ONLY | CLI_SITE, 2, 2, cli_log},
+    {"site", "BUILD", "what the build gives on other days and in other places; correct a measured power", help_site,
+     CLI_SITE | CLI_MEASURED | CLI_DRAWS, 1, 1, cli_site},
+    {"throttle", "BUILD", "what the throttle body and its adapter cost", help_throttle, CLI_DRAWS | CLI_SITE, 1, 1,
+     cli_throttle},
     {"soak", "BUILD", "how the charge cooler's water warms over pulls and rests", help_soak, CLI_DRAWS, 1, 1, cli_soak},
+    {"fuel", "BUILD", "fuel wanted, injector duty and pump, for every fuel of the table", help_fuel,
+     CLI_DRAWS | CLI_SITE, 1, 1, cli_fuel},
     {"belt", "BUILD", "the belt's path, its length, and what it carries before it slips", help_belt, CLI_DRAWS, 1, 1,
      cli_belt},
+    {"knock", "BUILD", "how much nearer to detonation the charge comes, as a relative figure", help_knock,
+     CLI_DRAWS | CLI_SITE, 1, 1, cli_knock},
+    {"log", "BUILD RUN", "a measured run laid over the prediction, and what explains the difference", help_log,
+     CLI_DRAWS | CLI_ONLY | CLI_SITE, 2, 2, cli_log},
+    {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS | CLI_SCAN, 1, 1,
+     cli_inspect},
+    {"trace", "UNIT", "a map table from the picture of a chart that the unit file calibrates", help_trace, CLI_DRAWS, 1,
+     1, cli_trace},
     {"new", "KIND FILE", "a commented build, unit or map to start from", help_new, CLI_NOTHING, 2, 2, cli_new},
     {"completion", "SHELL", "words for bash or zsh to complete", help_completion, CLI_NOTHING, 1, 1, cli_completion},
 };
@@ -118,7 +118,7 @@ static void help_all(FILE *to)
         "usage: sweptline COMMAND [options] FILE\n\n",
         SWL_VERSION);
     for (size_t i = 0; i < cli_command_count; i++) {
-        (void)fprintf(to, "  %-8s %-9s %s\n", cli_commands[i].name, cli_commands[i].argument, cli_commands[i].summary);
+        (void)fprintf(to, "  %-10s %-9s %s\n", cli_commands[i].name, cli_commands[i].argument, cli_commands[i].summary);
     }
     (void)fprintf(to, "\nsweptline COMMAND --help tells a command's options; sweptline --version the version.\n"
                       "Exit status: 0 done and every limit kept, 1 done and a limit exceeded,\n"
