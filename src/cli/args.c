@@ -294,7 +294,7 @@ static int read_files(const cli_command *command, int count, char **names, cli_o
         (void)fprintf(stderr, "sweptline %s: --json and --csv cannot both go to standard output\n", command->name);
         return 2;
     }
-    if (!options->formats[0] && !options->formats[1] && !options->formats[2]) {
+    if (!cli_draws(options)) {
         options->formats[0] = (command->takes & CLI_ALWAYS_DRAWS) != 0;
         if (options->of_picture != NULL && !options->formats[0]) {
             (void)fprintf(stderr,

@@ -118,6 +118,10 @@ swl_status cli_put_on_site(const cli_options *options, const swl_source *source,
 
 /* Prints findings and an error to standard error. Returns: the exit status for it. */
 int cli_fail(const swl_diags *diags, const swl_err *err, const char *file);
+/* Whether a picture is wanted. */
+bool cli_draws(const cli_options *options);
+/* Passes on the failure of a study: what a build lacks for a command (SWL_ERR_USAGE) is told with the file's name. */
+swl_status cli_study_failed(const cli_options *options, const swl_err *own, swl_err *err);
 /* The units to show: as the option says, else as the build does. */
 swl_units cli_units(const cli_options *options, const swl_build *build);
 /* Whether standard output should carry colour. */

@@ -73,7 +73,7 @@ int cli_belt(const cli_options *options)
     swl_belt_study study = {0};
     swl_buf stem = {0};
     swl_source source = cli_source(&inputs);
-    bool draws = options->formats[0] || options->formats[1] || options->formats[2];
+    bool draws = cli_draws(options);
     cli_stem(options->file, "belt", &stem);
     swl_status status = swl_buf_status(&stem, &err);
     if (status == SWL_OK) {
@@ -85,13 +85,11 @@ int cli_belt(const cli_options *options)
     if (status == SWL_OK) {
         swl_err own = {0};
         status = swl_belt_study_run(&build, &study, &own);
-        /* What a build lacks for this command is told with the file's name. */
         if (status != SWL_OK) {
-            bool usage = status == SWL_ERR_USAGE;
-            (void)swl_err_set(&err, status, "%s%s%s", usage ? options->file : "", usage ? ": " : "", own.text);
+            status = cli_study_failed(options, &own, &err);
         }
     }
-    swl_units units = options->units < 0 ? build.units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+    swl_units units = cli_units(options, &build);
     if (status == SWL_OK && draws) {
         status = belt_draw(options, &build, &study, swl_buf_text(&stem), units, &err);
     }

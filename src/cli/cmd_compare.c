@@ -250,7 +250,7 @@ static swl_status job_open(job *j, const cli_options *options, swl_err *err)
     if (status != SWL_OK) {
         return status;
     }
-    j->units = options->units < 0 ? j->builds[0].units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+    j->units = cli_units(options, &j->builds[0]);
     swl_err own = {0};
     status = swl_compare_run(j->built, j->count, &j->wish, j->speeds_rpm, j->speed_count, &j->compare, &own);
     if (status != SWL_OK && status != SWL_ERR_SOLVE) {
@@ -349,7 +349,7 @@ int cli_compare(const cli_options *options)
 {
     swl_err err = {0};
     job j;
-    bool draws = options->formats[0] || options->formats[1] || options->formats[2];
+    bool draws = cli_draws(options);
     swl_status status = job_open(&j, options, &err);
     if (status == SWL_OK && draws) {
         status = cli_compare_draw(options, &j.compare, j.units, swl_buf_text(&j.stem), &err);

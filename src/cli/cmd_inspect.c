@@ -120,7 +120,7 @@ int cli_inspect(const cli_options *options)
     if (status == SWL_OK) {
         status = cli_may_write_all(options, &inputs, swl_buf_text(&stem), &err);
     }
-    bool draws = options->formats[0] || options->formats[1] || options->formats[2];
+    bool draws = cli_draws(options);
     if (status == SWL_OK && draws) {
         bool on_scan = options->over_scan || blower.map == NULL;
         status = unit_draw(options, &blower, on_scan ? &scan : NULL, swl_buf_text(&stem), units, &err);

@@ -55,10 +55,8 @@ static swl_status job_open(job *j, swl_err *err)
     if (status == SWL_OK) {
         swl_err own = {0};
         status = j->kind->run(&j->build, j->study, &own);
-        /* What a build lacks for a command is told with the file's name. */
         if (status != SWL_OK) {
-            const char *file = status == SWL_ERR_USAGE ? options->file : "";
-            (void)swl_err_set(err, status, "%s%s%s", file, status == SWL_ERR_USAGE ? ": " : "", own.text);
+            status = cli_study_failed(options, &own, err);
         }
     }
     return status;
@@ -135,9 +133,8 @@ static swl_status draw_lines(const void *context, const swl_picture *picture, sw
 
 static swl_status job_draw(const job *j, swl_err *err)
 {
-    const bool *formats = j->options->formats;
     /* A check has a row at the least. */
-    if ((!formats[0] && !formats[1] && !formats[2]) || j->check.line_count == 0) {
+    if (!cli_draws(j->options) || j->check.line_count == 0) {
         return SWL_OK;
     }
     size_t count = j->check.line_count;

@@ -44,7 +44,7 @@ static swl_status job_read(job *j, swl_err *err)
         return status;
     }
     j->file = options->file;
-    j->units = options->units < 0 ? j->build.units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+    j->units = cli_units(options, &j->build);
     cli_stem(options->files[1], "log", &j->stem);
     return cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);
 }
@@ -113,7 +113,7 @@ int cli_log(const cli_options *options)
     if (status == SWL_OK) {
         status = job_solve(&j, &err);
     }
-    bool draws = options->formats[0] || options->formats[1] || options->formats[2];
+    bool draws = cli_draws(options);
     if (status == SWL_OK && draws) {
         status = cli_chart_draw(options, &j.build, &j.check, NULL, &j.log, NULL, j.units, swl_buf_text(&j.stem), &err);
     }

@@ -267,7 +267,7 @@ static swl_status pulley_drawer(const void *context, const swl_picture *picture,
 static swl_status job_draw(const job *j, swl_err *err)
 {
     const cli_options *options = j->options;
-    if (!options->formats[0] && !options->formats[1] && !options->formats[2]) {
+    if (!cli_draws(options)) {
         return SWL_OK;
     }
     swl_buf subtitle = {0};

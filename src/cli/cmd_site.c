@@ -179,8 +179,7 @@ static swl_status draw_sites(const void *context, const swl_picture *picture, sw
 
 static swl_status job_draw(const job *j, swl_err *err)
 {
-    const bool *formats = j->options->formats;
-    if (!formats[0] && !formats[1] && !formats[2]) {
+    if (!cli_draws(j->options)) {
         return SWL_OK;
     }
     swl_buf subtitle = {0};

@@ -26,14 +26,10 @@ static swl_status job_open(job *j, const cli_options *options, swl_err *err)
     if (status != SWL_OK) {
         return status;
     }
-    j->units = options->units < 0 ? j->build.units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
+    j->units = cli_units(options, &j->build);
     swl_err own = {0};
     status = swl_soak_run(&j->build, &j->soak, &own);
-    /* What a build lacks for this command is told with the file's name. */
-    if (status == SWL_ERR_USAGE) {
-        return swl_err_set(err, status, "%s: %s", options->file, own.text);
-    }
-    return status == SWL_OK ? status : swl_err_set(err, status, "%s", own.text);
+    return status == SWL_OK ? status : cli_study_failed(options, &own, err);
 }
 
 static void job_close(job *j)
@@ -137,8 +133,7 @@ static swl_status draw_soak(const void *context, const swl_picture *picture, swl
 
 static swl_status job_draw(const job *j, swl_err *err)
 {
-    const bool *formats = j->options->formats;
-    if (!formats[0] && !formats[1] && !formats[2]) {
+    if (!cli_draws(j->options)) {
         return SWL_OK;
     }
     swl_buf subtitle = {0};

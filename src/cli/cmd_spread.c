@@ -102,7 +102,7 @@ static swl_status job_run(job *j, const cli_options *options, swl_err *err)
 
 static swl_status job_draw(const job *j, const cli_options *options, swl_units units, swl_err *err)
 {
-    if (!options->formats[0] && !options->formats[1] && !options->formats[2]) {
+    if (!cli_draws(options)) {
         return SWL_OK;
     }
     return cli_chart_draw(options, &j->build, &j->check, &j->spread, NULL, NULL, units, swl_buf_text(&j->stem), err);

@@ -55,7 +55,7 @@ static swl_status trace_write(const cli_options *options, const swl_tracing *tra
     }
     swl_report_trace_text(&text, tracing, &notes);
     swl_report_trace_csv(&csv, tracing, units);
-    if (status == SWL_OK && (options->formats[0] || options->formats[1] || options->formats[2])) {
+    if (status == SWL_OK && cli_draws(options)) {
         status = preview_draw(options, tracing, stem, err);
     }
     if (status == SWL_OK) {

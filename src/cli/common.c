@@ -46,6 +46,17 @@ int cli_fail(const swl_diags *diags, const swl_err *err, const char *file)
     return swl_err_exit_code(err->status);
 }
 
+bool cli_draws(const cli_options *options)
+{
+    return options->formats[0] || options->formats[1] || options->formats[2];
+}
+
+swl_status cli_study_failed(const cli_options *options, const swl_err *own, swl_err *err)
+{
+    bool lacks = own->status == SWL_ERR_USAGE;
+    return swl_err_set(err, own->status, "%s%s%s", lacks ? options->file : "", lacks ? ": " : "", own->text);
+}
+
 swl_units cli_units(const cli_options *options, const swl_build *build)
 {
     return options->units < 0 ? build->units : options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;

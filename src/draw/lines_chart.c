@@ -298,14 +298,9 @@ static size_t most_lines(const swl_lines_chart *chart)
     return most;
 }
 
-typedef struct page {
-    swl_canvas *canvas;
-    const swl_lines_chart *chart;
-} page;
-
 static swl_status page_draw(void *context, swl_err *err)
 {
-    const page *p = context;
+    const swl_page *p = context;
     swl_canvas *canvas = p->canvas;
     const swl_lines_chart *chart = p->chart;
     double f = canvas->font;
@@ -343,16 +338,5 @@ static swl_status page_draw(void *context, swl_err *err)
 
 swl_status swl_draw_lines(const swl_lines_chart *chart, const swl_picture *picture, swl_buf *out, swl_err *err)
 {
-    swl_canvas canvas;
-    swl_status status = swl_canvas_open(&canvas, picture, chart->title, err);
-    if (status != SWL_OK) {
-        return status;
-    }
-    page p = {.canvas = &canvas, .chart = chart};
-    status = swl_plot_run(&canvas, page_draw, &p, err);
-    if (status == SWL_OK) {
-        status = swl_canvas_close(&canvas, out, err);
-    }
-    swl_canvas_free(&canvas);
-    return status;
+    return swl_page_draw(chart->title, chart, page_draw, picture, out, err);
 }

@@ -76,3 +76,20 @@ swl_rect swl_page_room(swl_canvas *canvas, const char *subtitle, const char *cap
 {
     return frame(canvas, "", subtitle, caption, false);
 }
+
+swl_status swl_page_draw(const char *title, const void *chart, swl_draw_function *draw, const swl_picture *picture,
+                         swl_buf *out, swl_err *err)
+{
+    swl_canvas canvas;
+    swl_status status = swl_canvas_open(&canvas, picture, title, err);
+    if (status != SWL_OK) {
+        return status;
+    }
+    swl_page page = {.canvas = &canvas, .chart = chart};
+    status = swl_plot_run(&canvas, draw, &page, err);
+    if (status == SWL_OK) {
+        status = swl_canvas_close(&canvas, out, err);
+    }
+    swl_canvas_free(&canvas);
+    return status;
+}

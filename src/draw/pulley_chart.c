@@ -434,31 +434,16 @@ static swl_status graphs_draw(swl_canvas *canvas, const swl_pulley_chart *chart,
     return SWL_OK;
 }
 
-typedef struct page {
-    swl_canvas *canvas;
-    const swl_pulley_chart *chart;
-} page;
-
 static swl_status page_draw(void *context, swl_err *err)
 {
-    const page *p = context;
+    const swl_page *p = context;
+    const swl_pulley_chart *chart = p->chart;
     swl_canvas *canvas = p->canvas;
-    swl_rect room = swl_page_frame(canvas, p->chart->title, p->chart->subtitle, p->chart->caption);
-    return graphs_draw(canvas, p->chart, room, err);
+    swl_rect room = swl_page_frame(canvas, chart->title, chart->subtitle, chart->caption);
+    return graphs_draw(canvas, chart, room, err);
 }
 
 swl_status swl_draw_pulley(const swl_pulley_chart *chart, const swl_picture *picture, swl_buf *out, swl_err *err)
 {
-    swl_canvas canvas;
-    swl_status status = swl_canvas_open(&canvas, picture, chart->title, err);
-    if (status != SWL_OK) {
-        return status;
-    }
-    page p = {.canvas = &canvas, .chart = chart};
-    status = swl_plot_run(&canvas, page_draw, &p, err);
-    if (status == SWL_OK) {
-        status = swl_canvas_close(&canvas, out, err);
-    }
-    swl_canvas_free(&canvas);
-    return status;
+    return swl_page_draw(chart->title, chart, page_draw, picture, out, err);
 }

@@ -110,13 +110,10 @@ swl_status swl_report_belt_json(swl_buf *out, const swl_build *build, const swl_
 {
     json_t *root = swl_json_head("belt");
     json_t *alternatives = json_array();
-    json_t *sentences = json_array();
+    json_t *sentences = swl_json_notes(notes);
     int bad = root == NULL || alternatives == NULL || sentences == NULL;
     for (size_t i = 0; i < study->count; i++) {
         bad |= json_array_append_new(alternatives, json_alternative(study->belt, &study->alternatives[i]));
-    }
-    for (size_t i = 0; i < notes->count; i++) {
-        bad |= json_array_append_new(sentences, json_string(notes->items[i]));
     }
     bad |= json_object_set_new(root, "build", json_string(build->name));
     bad |= json_object_set_new(root, "unit", json_string(build->blower.name));

@@ -2,23 +2,10 @@
 
 #include "report/limits.h"
 
+#include "report/value.h"
+
 #include <math.h>
 #include <stdio.h>
-
-/* A short text of one value, for use inside a note. */
-typedef struct value_text {
-    char text[48];
-} value_text;
-
-static value_text value_of(double si, swl_show show, swl_units units)
-{
-    swl_buf buf = {0};
-    value_text out = {""};
-    swl_report_value(&buf, si, show, units);
-    (void)snprintf(out.text, sizeof out.text, "%s", swl_buf_text(&buf));
-    swl_buf_free(&buf);
-    return out;
-}
 
 static void note_model(swl_notes *notes, const swl_build *build, const swl_belt *belt)
 {
@@ -62,11 +49,11 @@ static void note_assumed(swl_notes *notes, const swl_belt *belt, swl_units units
     }
     if ((belt->assumed & SWL_BELT_ASSUMED_BACK_OFFSET) && belt->kind == SWL_BELT_RIBBED) {
         swl_notes_add(notes, "No back_offset is given: the pitch line is taken %s from the back (PK, from memory).",
-                      value_of(belt->back_offset_m, SWL_SHOW_LENGTH, units).text);
+                      swl_value_of(belt->back_offset_m, SWL_SHOW_LENGTH, units).text);
     }
     if (belt->assumed & SWL_BELT_ASSUMED_MASS) {
         swl_notes_add(notes, "No mass is given: %s is taken for the whole width (PK, from memory).",
-                      value_of(belt->mass_kg_m, SWL_SHOW_LINE_MASS, units).text);
+                      swl_value_of(belt->mass_kg_m, SWL_SHOW_LINE_MASS, units).text);
     }
     if (belt->assumed & SWL_BELT_NO_MASS) {
         swl_notes_add(notes,

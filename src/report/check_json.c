@@ -203,16 +203,13 @@ swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_bu
     json_t *root = swl_json_head(command);
     json_t *line = json_array();
     json_t *limits = json_array();
-    json_t *words = json_array();
+    json_t *words = swl_json_notes(notes);
     int bad = root == NULL || line == NULL || limits == NULL || words == NULL;
     for (size_t i = 0; i < check->line_count; i++) {
         bad |= json_array_append_new(line, swl_json_point(&check->line[i], &check->power[i]));
     }
     for (size_t i = 0; i < check->limit_count; i++) {
         bad |= json_array_append_new(limits, swl_json_limit(&check->limits[i]));
-    }
-    for (size_t i = 0; i < notes->count; i++) {
-        bad |= json_array_append_new(words, json_string(notes->items[i]));
     }
     bad |= put(root, "build", json_string(build->name));
     bad |= put(root, "unit", json_string(build->blower.name));

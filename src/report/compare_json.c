@@ -133,20 +133,6 @@ static json_t *json_differences(const swl_differences *differences, size_t count
     return rows;
 }
 
-static json_t *json_words(const swl_notes *notes)
-{
-    json_t *words = json_array();
-    int bad = words == NULL;
-    for (size_t i = 0; i < notes->count; i++) {
-        bad |= json_array_append_new(words, json_string(notes->items[i]));
-    }
-    if (bad) {
-        json_decref(words);
-        return NULL;
-    }
-    return words;
-}
-
 static json_t *json_goal(const swl_compare_wish *wish)
 {
     if (wish->goal == SWL_COMPARE_AS_FITTED) {
@@ -173,8 +159,8 @@ swl_status swl_report_compare_json(swl_buf *out, const swl_compare_report *repor
     bad |= put(root, "builds", builds);
     bad |= put(root, "speeds", json_speeds(compare));
     bad |= put(root, "differences", json_differences(report->differences, compare->count));
-    bad |= put(root, "summary", json_words(report->summary));
-    bad |= put(root, "notes", json_words(report->notes));
+    bad |= put(root, "summary", swl_json_notes(report->summary));
+    bad |= put(root, "notes", swl_json_notes(report->notes));
     if (bad) {
         json_decref(root);
         root = NULL;

@@ -6,6 +6,8 @@
 
 #include "base/locale_c.h"
 
+#include "report/value.h"
+
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -40,21 +42,6 @@ void swl_notes_free(swl_notes *notes)
     }
     free(notes->items);
     *notes = (swl_notes){0};
-}
-
-/* A short text of one value, for use inside a note. */
-typedef struct value_text {
-    char text[48];
-} value_text;
-
-static value_text value_of(double si, swl_show show, swl_units units)
-{
-    swl_buf buf = {0};
-    value_text out = {""};
-    swl_report_value(&buf, si, show, units);
-    (void)snprintf(out.text, sizeof out.text, "%s", swl_buf_text(&buf));
-    swl_buf_free(&buf);
-    return out;
 }
 
 static void note_outside(swl_notes *notes, const swl_check *check)
@@ -149,7 +136,7 @@ static void note_line(swl_notes *notes, const swl_build *build, const swl_check 
     if (small) {
         swl_notes_add(
             notes, "The blower pulley of %s is below 45 mm, the smallest effective diameter of ISO 9981 for a PK belt.",
-            value_of(build->drive.d_blower_m, SWL_SHOW_LENGTH, units).text);
+            swl_value_of(build->drive.d_blower_m, SWL_SHOW_LENGTH, units).text);
     }
 }
 
@@ -158,11 +145,11 @@ static void note_assumed(swl_notes *notes, const swl_build *build, swl_units uni
     const unsigned assumed = build->assumed;
     if (assumed & SWL_ASSUMED_SITE_PRESSURE) {
         swl_notes_add(notes, "No site pressure or altitude is given: %s is taken, ISO 2533 at sea level.",
-                      value_of(build->site.p_pa, SWL_SHOW_PRESSURE, units).text);
+                      swl_value_of(build->site.p_pa, SWL_SHOW_PRESSURE, units).text);
     }
     if (assumed & SWL_ASSUMED_SITE_TEMPERATURE) {
         swl_notes_add(notes, "No site temperature is given: %s is taken, ISO 2533 for that pressure.",
-                      value_of(build->site.t_k, SWL_SHOW_TEMPERATURE, units).text);
+                      swl_value_of(build->site.t_k, SWL_SHOW_TEMPERATURE, units).text);
     }
     if (assumed & SWL_ASSUMED_DRY_AIR) {
         swl_notes_add(notes, "No relative humidity is given: dry air is taken.");
@@ -222,7 +209,7 @@ static void note_power(swl_notes *notes, const swl_build *build, const swl_power
         swl_notes_add(notes,
                       "No power is estimated: the known_power of %s at %.0f rpm would take an indicated efficiency of "
                       "%.1f %%, outside %s. Check known_power, volumetric_efficiency, displacement and fuel.",
-                      value_of(build->engine.known_power_w, SWL_SHOW_POWER, units).text,
+                      swl_value_of(build->engine.known_power_w, SWL_SHOW_POWER, units).text,
                       build->engine.known_power_speed_rpm, 100 * basis->fitted_eff_frac, range);
         return;
     }
@@ -280,8 +267,8 @@ static void note_site(swl_notes *notes, const swl_build *build, swl_units units)
                   site->name, swl_cooler_has_loop(&build->cooler) ? " is" : ", and the coolant's temperature, are");
     if (!isnan(site->altitude_m)) {
         swl_notes_add(notes, "%s: its pressure of %s is that of ISO 2533 at %s (geopotential); a real day differs.",
-                      site->name, value_of(site->p_pa, SWL_SHOW_PRESSURE, units).text,
-                      value_of(site->altitude_m, SWL_SHOW_ALTITUDE, units).text);
+                      site->name, swl_value_of(site->p_pa, SWL_SHOW_PRESSURE, units).text,
+                      swl_value_of(site->altitude_m, SWL_SHOW_ALTITUDE, units).text);
     }
 }
 
@@ -311,7 +298,7 @@ void swl_notes_soak(swl_notes *notes, const swl_build *build, const swl_soak *so
                       "Held at %.0f rpm until the coolant settles, the charge would be at %s, over its limit (see "
                       "`sweptline check`); the verdict here is that of the pulls.",
                       soak->steady_charge.engine_rpm,
-                      value_of(soak->steady_charge.value, SWL_SHOW_TEMPERATURE, units).text);
+                      swl_value_of(soak->steady_charge.value, SWL_SHOW_TEMPERATURE, units).text);
     }
     if (soak->failure[0] != '\0') {
         swl_notes_add(notes, "The limits of `sweptline check` have NOT been checked: %s.", soak->failure);
@@ -347,7 +334,7 @@ static void note_rows(swl_notes *notes, const swl_pulley_study *study, swl_units
     for (size_t i = 0; i < study->count; i++) {
         const swl_pulley_row *row = &study->rows[i];
         lines[i].tally = row->end == SWL_MATCH_SOLVED ? &row->tally : &none;
-        (void)snprintf(lines[i].name, sizeof lines[i].name, "%s", value_of(row->d_m, SWL_SHOW_LENGTH, units).text);
+        (void)snprintf(lines[i].name, sizeof lines[i].name, "%s", swl_value_of(row->d_m, SWL_SHOW_LENGTH, units).text);
     }
     swl_notes_told(notes, "with", lines, study->count, true);
     free(lines);
@@ -365,7 +352,7 @@ void swl_notes_pulley(swl_notes *notes, const swl_build *build, const swl_pulley
         swl_notes_add(notes,
                       "Listed sizes below %s: %zu. That is the smallest effective diameter of ISO 9981 for a "
                       "PK belt.",
-                      value_of(0.045, SWL_SHOW_LENGTH, units).text, small);
+                      swl_value_of(0.045, SWL_SHOW_LENGTH, units).text, small);
     }
     note_rows(notes, study, units);
     const swl_power_basis basis = swl_power_basis_of(build);

@@ -147,16 +147,13 @@ swl_status swl_report_pulley_json(swl_buf *out, const swl_build *build, const sw
     json_t *root = swl_json_head("pulley");
     json_t *rows = json_array();
     json_t *wishes = json_array();
-    json_t *words = json_array();
+    json_t *words = swl_json_notes(notes);
     int bad = root == NULL || rows == NULL || wishes == NULL || words == NULL;
     for (size_t i = 0; i < study->count; i++) {
         bad |= json_array_append_new(rows, json_row(study, &study->rows[i]));
     }
     for (size_t i = 0; i < study->wish_count; i++) {
         bad |= json_array_append_new(wishes, json_wish(study, &study->wishes[i]));
-    }
-    for (size_t i = 0; i < notes->count; i++) {
-        bad |= json_array_append_new(words, json_string(notes->items[i]));
     }
     bad |= put(root, "build", json_string(build->name));
     bad |= put(root, "unit", json_string(build->blower.name));

@@ -75,13 +75,10 @@ swl_status swl_report_sites_json(swl_buf *out, const swl_build *build, const swl
 {
     json_t *root = swl_json_head("site");
     json_t *rows = json_array();
-    json_t *words = json_array();
+    json_t *words = swl_json_notes(notes);
     int bad = root == NULL || rows == NULL || words == NULL;
     for (size_t i = 0; i < sites->count; i++) {
         bad |= json_array_append_new(rows, json_site_row(&sites->rows[i]));
-    }
-    for (size_t i = 0; i < notes->count; i++) {
-        bad |= json_array_append_new(words, json_string(notes->items[i]));
     }
     bad |= json_object_set_new(root, "build", json_string(build->name));
     bad |= json_object_set_new(root, "unit", json_string(build->blower.name));

@@ -205,7 +205,7 @@ swl_status swl_report_soak_json(swl_buf *out, const swl_build *build, const swl_
     json_t *root = swl_json_head("soak");
     json_t *series = json_array();
     json_t *pulls = json_array();
-    json_t *words = json_array();
+    json_t *words = swl_json_notes(notes);
     json_t *over = json_array();
     int bad = root == NULL || series == NULL || pulls == NULL || words == NULL || over == NULL;
     for (size_t i = 0; i < soak->over_count; i++) {
@@ -216,9 +216,6 @@ swl_status swl_report_soak_json(swl_buf *out, const swl_build *build, const swl_
     }
     for (size_t i = 0; i < soak->pull_count; i++) {
         bad |= json_array_append_new(pulls, json_pull(soak, &soak->pulls[i]));
-    }
-    for (size_t i = 0; i < notes->count; i++) {
-        bad |= json_array_append_new(words, json_string(notes->items[i]));
     }
     bad |= json_object_set_new(root, "build", json_string(build->name));
     bad |= json_object_set_new(root, "unit", json_string(build->blower.name));

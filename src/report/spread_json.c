@@ -129,10 +129,10 @@ swl_status swl_report_spread_json(swl_buf *out, const swl_build *build, const sw
                                   const swl_notes *notes, swl_err *err)
 {
     json_t *root = json_head(build, spread);
-    json_t *arrays[7] = {NULL};
-    static const char *const names[7] = {"inputs", "line", "outputs", "limits", "contributions", "band", "notes"};
+    json_t *arrays[6] = {NULL};
+    static const char *const names[6] = {"inputs", "line", "outputs", "limits", "contributions", "band"};
     int bad = root == NULL;
-    for (size_t i = 0; i < 7; i++) {
+    for (size_t i = 0; i < 6; i++) {
         arrays[i] = json_array();
         bad |= json_object_set_new(root, names[i], arrays[i]);
     }
@@ -154,9 +154,7 @@ swl_status swl_report_spread_json(swl_buf *out, const swl_build *build, const sw
     }
     bad |= json_contributions(spread, arrays[4]);
     bad |= json_outline(spread, arrays[5]);
-    for (size_t i = 0; i < notes->count; i++) {
-        bad |= json_array_append_new(arrays[6], json_string(notes->items[i]));
-    }
+    bad |= json_object_set_new(root, "notes", swl_json_notes(notes));
     if (bad) {
         json_decref(root);
         root = NULL;

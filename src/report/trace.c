@@ -221,16 +221,13 @@ swl_status swl_report_trace_json(swl_buf *out, const swl_tracing *tracing, const
     json_t *root = swl_json_head("trace");
     json_t *curves = json_array();
     json_t *rows = json_array();
-    json_t *words = json_array();
+    json_t *words = swl_json_notes(notes);
     int bad = root == NULL || curves == NULL || rows == NULL || words == NULL;
     for (size_t i = 0; i < tracing->count; i++) {
         bad |= json_array_append_new(curves, json_curve(tracing, &tracing->curves[i]));
     }
     for (size_t i = 0; i < tracing->map.count; i++) {
         bad |= json_array_append_new(rows, json_row(&tracing->map.rows[i]));
-    }
-    for (size_t i = 0; i < notes->count; i++) {
-        bad |= json_array_append_new(words, json_string(notes->items[i]));
     }
     bad |= json_object_set_new(root, "unit", json_string(tracing->blower.name));
     bad |= json_object_set_new(root, "scan",

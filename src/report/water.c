@@ -1,21 +1,9 @@
 #include "report/water.h"
 
+#include "report/value.h"
+
 #include <math.h>
 #include <stdio.h>
-
-typedef struct value_text {
-    char text[48];
-} value_text;
-
-static value_text value_of(double si, swl_show show, swl_units units)
-{
-    swl_buf buf = {0};
-    value_text out = {""};
-    swl_report_value(&buf, si, show, units);
-    (void)snprintf(out.text, sizeof out.text, "%s", swl_buf_text(&buf));
-    swl_buf_free(&buf);
-    return out;
-}
 
 typedef double point_value(const swl_point *point);
 
@@ -122,7 +110,7 @@ static void note_assumed(swl_notes *notes, const swl_build *build, swl_units uni
         swl_notes_add(notes,
                       "No front_air_temperature is given: the site's %s is taken; air behind other coolers is "
                       "warmer.",
-                      value_of(build->site.t_k, SWL_SHOW_TEMPERATURE, units).text);
+                      swl_value_of(build->site.t_k, SWL_SHOW_TEMPERATURE, units).text);
     }
 }
 
@@ -168,7 +156,7 @@ void swl_water_notes_soak(swl_notes *notes, const swl_build *build, const swl_so
         swl_notes_add(notes,
                       "After the last pull the coolant did not come back to %s within %.0f min; recovery_time_s has no "
                       "value.",
-                      value_of(soak->t_recovered_k, SWL_SHOW_TEMPERATURE, units).text, SWL_SOAK_WATCH_S / 60);
+                      swl_value_of(soak->t_recovered_k, SWL_SHOW_TEMPERATURE, units).text, SWL_SOAK_WATCH_S / 60);
     }
     if (soak->coolant_held) {
         note_properties(notes, build);
