@@ -1,8 +1,7 @@
 #!/bin/sh
 # Runs of belt: belt.sh PROGRAM. Exit status, what it prints and writes, and the builds it takes beside the demo's.
 set -u
-LC_ALL=C
-export LC_ALL
+. "$(dirname "$0")/holds.sh"
 program=$1
 maps=$(cd "$(dirname "$0")/../../maps" && pwd) || exit 1
 work=$(mktemp -d) || exit 1
@@ -10,8 +9,6 @@ trap 'rm -rf "$work"' EXIT
 trap 'exit 1' HUP INT TERM
 LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
 export LSAN_OPTIONS
-passed=0
-failed=0
 demo=$maps/estate-roots-belt.ini
 cp "$maps"/*.ini "$maps"/*.csv "$work" || exit 1
 cd "$work" || exit 1
@@ -45,18 +42,6 @@ shows_not() {
         echo "belt.sh: a line with: $1"
     else
         passed=$((passed + 1))
-    fi
-}
-# holds WRONG COMMAND...
-holds() {
-    wrong=$1
-    shift
-    if "$@" >held 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "belt.sh: $wrong"
-        head -5 held
     fi
 }
 # json EXPRESSION: true of the object j in out.
@@ -240,5 +225,4 @@ bad = [(a[4], b[4]) for i, a in enumerate(boxes) for b in boxes[:i]
 print(bad)
 sys.exit(1 if bad or len(boxes) < 60 else 0)
 EOF
-echo "$passed passed, $failed failed"
-[ "$failed" = 0 ]
+tell

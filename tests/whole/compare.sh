@@ -1,8 +1,7 @@
 #!/bin/sh
 # Runs of compare: compare.sh PROGRAM. Exit status, text, CSV and JSON against check and pulley, pictures.
 set -u
-LC_ALL=C
-export LC_ALL
+. "$(dirname "$0")/holds.sh"
 program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
 root=$(cd "$(dirname "$0")/../.." && pwd) || exit 1
 work=$(mktemp -d) || exit 1
@@ -17,20 +16,6 @@ sed 's/^blower_pulley = .*/blower_pulley = 60 mm/' estate-screw.ini >slow.ini
 sed 's/^blower_pulley = .*/blower_pulley = 58 mm/; s/^speed_from = .*/speed_from = 900 rpm/' estate-roots.ini >fast.ini
 sed 's/^displacement = 4.4 L/displacement = 4.6 L/; s/^effectiveness = .*/effectiveness = 60 %/' estate-roots.ini >large.ini
 sed 's/^loss = 5 kPa .*/loss = 90 kPa at 0.03 kg\/s/; s/^displacement = 4.4 L/displacement = 4.6 L/' estate-roots.ini >shut.ini
-passed=0
-failed=0
-# holds WRONG COMMAND...: says what is wrong unless the command ends with 0.
-holds() {
-    wrong=$1
-    shift
-    if "$@" >holds.txt 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "compare.sh: $wrong"
-        sed 's/^/    /' holds.txt | head -8
-    fi
-}
 not() {
     ! "$@"
 }
@@ -153,5 +138,4 @@ if command -v pdftotext >/dev/null 2>&1; then
     done
 fi
 
-echo "$passed passed, $failed failed"
-[ "$failed" = 0 ]
+tell

@@ -2,8 +2,7 @@
 # Runs of `sweptline log`: log.sh PROGRAM. Exit status, what is said first, what is written, and the way there and back
 # through the keys that it names.
 set -u
-LC_ALL=C
-export LC_ALL
+. "$(dirname "$0")/holds.sh"
 program=$1
 maps=$(cd "$(dirname "$0")/../../maps" && pwd) || exit 1
 work=$(mktemp -d) || exit 1
@@ -12,19 +11,6 @@ cp "$maps"/*.ini "$maps"/*.csv "$work" && cd "$work" || exit 1
 # A sanitizer build also sees what the drawing libraries keep until the end.
 LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
 export LSAN_OPTIONS
-passed=0
-failed=0
-holds() {
-    wrong=$1
-    shift
-    if "$@" >holds.txt 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "log.sh: $wrong"
-        head -5 holds.txt | sed 's/^/    /'
-    fi
-}
 ends() {
     want=$1
     shift
@@ -125,5 +111,4 @@ holds "an overboost in gauge pressure is hidden" grep -q 'if its pressures are g
 holds "what it would be is not said" grep -q '^NOT JUDGED: boost, where 9.50 psi is the limit' out.txt
 holds "and yet its limit was judged" sh -c '! grep -q "^boost .* kept" out.txt'
 
-echo "$passed passed, $failed failed"
-[ "$failed" = 0 ]
+tell

@@ -1,8 +1,7 @@
 #!/bin/sh
 # Runs of the command new: new.sh PROGRAM. What it writes runs as it is, and nothing is written over.
 set -u
-LC_ALL=C
-export LC_ALL
+. "$(dirname "$0")/holds.sh"
 program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
 work=$(mktemp -d) || exit 1
 trap 'rm -rf "$work"' EXIT
@@ -12,19 +11,6 @@ if [ -z "${LSAN_OPTIONS-}" ]; then
     LSAN_OPTIONS=suppressions=$work/suppressed:print_suppressions=0
     export LSAN_OPTIONS
 fi
-passed=0
-failed=0
-holds() {
-    words=$1
-    shift
-    if "$@" >held 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "new.sh: $words"
-        head -5 held
-    fi
-}
 ends_with() {
     want=$1
     shift
@@ -71,5 +57,4 @@ holds "units are not completed" answers "check --units s" 3 si
 holds "a file is not completed" answers "check my" 2 my.ini
 holds "completion for zsh is printed" ends_with 0 completion zsh
 holds "a shell that is none is refused" ends_with 2 completion fish
-echo "$passed passed, $failed failed"
-[ "$failed" = 0 ]
+tell

@@ -1,9 +1,9 @@
 #!/bin/sh
 # Runs with a picture of the chart: scan.sh PROGRAM. What inspect and chart print and draw, with a table and without.
 set -u
-LC_ALL=C
+. "$(dirname "$0")/holds.sh"
 TERM=dumb
-export LC_ALL TERM
+export TERM
 program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
 root=$(cd "$(dirname "$0")/../.." && pwd) || exit 1
 work=$(mktemp -d) || exit 1
@@ -11,20 +11,6 @@ trap 'rm -rf "$work"' EXIT
 LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
 export LSAN_OPTIONS
 cp "$root"/maps/*.ini "$root"/maps/*.csv "$root"/maps/*.png "$work" && cd "$work" || exit 1
-passed=0
-failed=0
-# holds WRONG COMMAND...: says what is wrong unless the command ends with 0.
-holds() {
-    wrong=$1
-    shift
-    if "$@" >holds.out 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "scan.sh: $wrong"
-        sed 's/^/    /' holds.out | head -5
-    fi
-}
 # ends WANT WORDS...: the exit status of the program, its text in out.
 ends() {
     want=$1
@@ -175,5 +161,4 @@ holds "a cut picture is not told" grep -q 'the file ends too early' err
 truncate -s 70M roots-185-scan.png
 ends 2 check estate-scan.ini
 holds "a picture of 70 MiB is not refused" grep -q 'has more than the 67108864 bytes' err
-echo "$passed passed, $failed failed"
-[ "$failed" = 0 ]
+tell

@@ -1,17 +1,15 @@
 #!/bin/sh
 # Runs of site, and of --site on other commands: site.sh PROGRAM, from the top folder.
 set -u
-LC_ALL=C
+. "$(dirname "$0")/holds.sh"
 TERM=dumb
-export LC_ALL TERM
+export TERM
 program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
 maps=$(pwd)/maps
 work=$(mktemp -d) || exit 1
 trap 'rm -rf "$work"' EXIT
 LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
 export LSAN_OPTIONS
-passed=0
-failed=0
 # ends WANT WORDS...: runs the program with them into out and err and holds its exit status.
 ends() {
     want=$1
@@ -24,18 +22,6 @@ ends() {
         failed=$((failed + 1))
         echo "site.sh: exit status $got where $want is due: $*"
         sed 's/^/    /' err | head -5
-    fi
-}
-# holds WRONG COMMAND...: says what is wrong unless the command ends with 0.
-holds() {
-    wrong=$1
-    shift
-    if "$@" >held 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "site.sh: $wrong"
-        sed 's/^/    /' held | head -5
     fi
 }
 # json FILE EXPRESSION: whether a Python expression over the file's value d holds.
@@ -144,5 +130,4 @@ ends 0 site "$maps/estate-roots.ini" --units us --site 'mountain: 9000 ft'
 holds "the altitude is not in feet" grep -q 'mountain at 9000 ft' out
 ends 0 check "$maps/estate-roots.ini" --units us --site 'mountain: 9000 ft'
 holds "the altitude of a check is not in feet" grep -q 'ISO 2533 at 9000 ft' out
-echo "$passed passed, $failed failed"
-[ "$failed" = 0 ]
+tell

@@ -1,8 +1,7 @@
 #!/bin/sh
 # Runs of the command soak: soak.sh PROGRAM. Exit status, what it prints and writes, and that JSON, CSV and text agree.
 set -u
-LC_ALL=C
-export LC_ALL
+. "$(dirname "$0")/holds.sh"
 program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
 maps=$(cd "$(dirname "$0")/../../maps" && pwd) || exit 1
 work=$(mktemp -d) || exit 1
@@ -15,19 +14,6 @@ if [ -z "${LSAN_OPTIONS-}" ]; then
     LSAN_OPTIONS=suppressions=$work/suppressed:print_suppressions=0
     export LSAN_OPTIONS
 fi
-passed=0
-failed=0
-holds() {
-    words=$1
-    shift
-    if "$@" >held 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "soak.sh: $words"
-        head -5 held
-    fi
-}
 # ends WANT ARGUMENTS...: the exit status of a run into out and err.
 ends() {
     want=$1
@@ -80,5 +66,4 @@ ends 1 closed.ini --json closed.json
 holds "a closed circuit recovers" grep -q '"recovery_time_s": null' closed.json
 holds "a closed circuit rejects heat" grep -qE '"heat_out_j": -?0.0' closed.json
 holds "that nothing recovers is not told" grep -q 'did not come back' closed.json
-echo "$passed passed, $failed failed"
-[ "$failed" = 0 ]
+tell

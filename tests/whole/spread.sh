@@ -1,9 +1,9 @@
 #!/bin/sh
 # Runs of `spread`: spread.sh PROGRAM. Same bytes for any number of threads, what the reports hold, the exit status.
 set -u
-LC_ALL=C
+. "$(dirname "$0")/holds.sh"
 TERM=dumb
-export LC_ALL TERM
+export TERM
 program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
 root=$(cd "$(dirname "$0")/../.." && pwd) || exit 1
 work=$(mktemp -d) || exit 1
@@ -11,19 +11,6 @@ trap 'rm -rf "$work"' EXIT
 LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
 export LSAN_OPTIONS
 cp "$root"/maps/*.ini "$root"/maps/*.csv "$work" && cd "$work" || exit 1
-passed=0
-failed=0
-# holds WRONG COMMAND...: says what is wrong unless the command ends with 0.
-holds() {
-    wrong=$1
-    shift
-    if "$@" >holds.out 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "spread.sh: $wrong"
-    fi
-}
 # ends WANT WORDS...: the exit status of a spread, its text in out.
 ends() {
     want=$1
@@ -118,5 +105,4 @@ for limit in d["limits"]:
     assert 0 <= limit["share_over"] <= 1 and limit["share_error"] > 0
     assert limit["margin"]["p05"] <= limit["margin_middle"] <= limit["margin"]["p95"]
 END
-echo "$passed passed, $failed failed"
-[ "$failed" = 0 ]
+tell

@@ -1,9 +1,9 @@
 #!/bin/sh
 # Runs of `trace`: trace.sh PROGRAM. The demo's picture traced back to the table it was drawn from, and that table used.
 set -u
-LC_ALL=C
+. "$(dirname "$0")/holds.sh"
 TERM=dumb
-export LC_ALL TERM
+export TERM
 program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
 root=$(cd "$(dirname "$0")/../.." && pwd) || exit 1
 work=$(mktemp -d) || exit 1
@@ -11,20 +11,6 @@ trap 'rm -rf "$work"' EXIT
 LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
 export LSAN_OPTIONS
 cp "$root"/maps/*.ini "$root"/maps/*.csv "$root"/maps/*.png "$work" && cd "$work" || exit 1
-passed=0
-failed=0
-# holds WRONG COMMAND...: says what is wrong unless the command ends with 0.
-holds() {
-    wrong=$1
-    shift
-    if "$@" >holds.out 2>&1; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "trace.sh: $wrong"
-        cat holds.out
-    fi
-}
 # ends WANT WORDS...: the exit status of a trace, its text in out.
 ends() {
     want=$1
@@ -77,5 +63,4 @@ holds "a mass-flow axis gives another table" sh -c '
 sed '/^\[trace 5000\]/,/^seed/s/^seed.*/line = (415, 210), (420, 330), (427, 480), (436, 610), (449, 729)/' roots-185-traced.ini >line.ini
 ends 0 line.ini
 holds "a line given in pixels is not told" grep -q '1 curves are lines given in pixels' out
-echo "$passed passed, $failed failed"
-[ "$failed" = 0 ]
+tell
