@@ -9,7 +9,7 @@ SOVERSION := 0
 DEPS_BUILD := gcc libc6-dev pkg-config libplplot-dev plplot-driver-cairo libcairo2-dev libpng-dev zlib1g-dev \
     libgsl-dev libjansson-dev fonts-dejavu-core
 DEPS_CHECK := libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema python3-scipy python3-fluids python3-iapws \
-    python3-pint python3-pil gnuplot-nox
+    python3-pint python3-pil gnuplot-nox mandoc
 DEPS_LINT := clang clang-format clang-tidy cppcheck
 
 PREFIX ?= /usr/local
@@ -40,7 +40,7 @@ SHARED := $(BUILD)/libsweptline.so.$(SOVERSION)
 PROGRAM := $(BUILD)/sweptline
 
 .PHONY: all
-all: $(PROGRAM) $(STATIC) $(SHARED) ## build the program and the libraries
+all: $(PROGRAM) $(STATIC) $(SHARED) $(BUILD)/man/sweptline.1 ## build the program, the libraries and the man pages
 
 $(BUILD)/%.o: %.c
 	@mkdir -p $(@D)
@@ -56,6 +56,14 @@ $(SHARED): $(LIB_OBJ)
 
 $(PROGRAM): $(CLI_OBJ) $(STATIC)
 	$(CC) $(CFLAGS) $^ -o $@ $(PKG_LIBS) -lm
+
+# One for the program and one for each command, all of the texts of the help.
+$(BUILD)/man/sweptline.1: $(PROGRAM)
+	@rm -rf $(@D) && mkdir -p $(@D)
+	@for page in $$($(PROGRAM) man pages); do \
+	    $(PROGRAM) man $$page >$(@D)/$$page.1 || { rm -f $@; exit 1; }; \
+	done
+	@touch $@
 
 -include $(LIB_OBJ:.o=.d) $(CLI_OBJ:.o=.d) $(UNIT_BIN:=.d)
 
@@ -219,7 +227,7 @@ format: deps-lint ## put the sources into the house format
 # ---- installing --------------------------------------------------------------------------------------------
 
 .PHONY: install
-install: all ## install program, libraries, headers, pkg-config file, man page and completions (DESTDIR= PREFIX=)
+install: all ## install program, libraries, headers, pkg-config file, man pages and completions (DESTDIR= PREFIX=)
 	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/lib/pkgconfig $(DESTDIR)$(PREFIX)/include/sweptline \
 	    $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(PREFIX)/share/sweptline \
 	    $(DESTDIR)$(PREFIX)/share/bash-completion/completions $(DESTDIR)$(PREFIX)/share/zsh/site-functions
@@ -228,7 +236,7 @@ install: all ## install program, libraries, headers, pkg-config file, man page a
 	install -m 644 $(SHARED) $(DESTDIR)$(PREFIX)/lib/
 	ln -sf $(notdir $(SHARED)) $(DESTDIR)$(PREFIX)/lib/libsweptline.so
 	install -m 644 include/sweptline/*.h $(DESTDIR)$(PREFIX)/include/sweptline/
-	install -m 644 docs/sweptline.1 $(DESTDIR)$(PREFIX)/share/man/man1/
+	install -m 644 $(BUILD)/man/*.1 $(DESTDIR)$(PREFIX)/share/man/man1/
 	$(PROGRAM) completion bash > $(DESTDIR)$(PREFIX)/share/bash-completion/completions/sweptline
 	$(PROGRAM) completion zsh > $(DESTDIR)$(PREFIX)/share/zsh/site-functions/_sweptline
 	install -m 644 maps/*.ini maps/*.csv maps/*.png maps/README.md $(DESTDIR)$(PREFIX)/share/sweptline/

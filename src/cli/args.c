@@ -38,8 +38,8 @@ static const option_row rows[] = {
     {"sensitivity", OPTION_FLAG, CLI_SENSITIVITY, TO(sensitivity), NULL,
      "add a table of what a small change of each input does at the rev limit"},
     {"blower", OPTION_TEXT, CLI_PULLEY, TO(blower), "SIZES",
-     "blower pulleys: 70mm:100mm:2mm, a list as 70mm,2.9in, or a CSV file; 80 to 120 % of\n"
-     "the build's own when left out"},
+     "blower pulleys: FROM:TO:STEP as 70mm:100mm:2mm, a list as 70mm,2.9in, or a CSV file;\n"
+     "80 to 120 % of the build's own when left out"},
     {"crank", OPTION_TEXT, CLI_PULLEY, TO(crank), "SIZES", "crank pulleys instead"},
     {"boost", OPTION_TEXT, CLI_PULLEY | CLI_COMPARE, TO(boost), "PRESSURE", "find the size for this boost at its peak"},
     {"at", OPTION_TEXT, CLI_PULLEY | CLI_COMPARE, TO(at), "SPEED", "or at this engine speed"},
@@ -63,14 +63,15 @@ static const option_row rows[] = {
      "and how much each speed of it counts, as 2500: 1, 4000: 3; even when left out"},
     {"samples", OPTION_TEXT, CLI_SPREAD, TO(samples), "N",
      "base samples, a power of two from 128 to 65536; 2048 when left out"},
-    {"seed", OPTION_TEXT, CLI_SPREAD, TO(seed), "N", "another draw of the samples; 1 when left out"},
+    {"seed", OPTION_TEXT, CLI_SPREAD, TO(seed), "N",
+     "another draw of the samples, 0 to 4294967295; 1 when left out. The same seed gives the same figures"},
     {"threads", OPTION_TEXT, CLI_SPREAD, TO(threads), "N",
      "how many to use, 1 to 256; one for each processor when left out. No figure depends on it"},
     {"format", OPTION_FORMAT, CLI_DRAWS, 0, "LIST", "png, svg, pdf or several with commas between"},
     {"out", OPTION_NAME, CLI_DRAWS, TO(out), "DIR", "folder the pictures go to; made when missing; . when left out"},
     {"size", OPTION_SIZE, CLI_DRAWS, 0, "WxH",
-     "picture size in pixels, 1600x1000 when left out (a PDF is A4 landscape)"},
-    {"dpi", OPTION_DPI, CLI_DRAWS, 0, "N", "dots per inch of the PNG, 96 when left out; type grows with it"},
+     "picture size in pixels, 320 to 12000 each; 1600x1000 when left out, A4 landscape for a PDF"},
+    {"dpi", OPTION_DPI, CLI_DRAWS, 0, "N", "dots per inch of a PNG, 48 to 1200; 96 when left out; type grows with it"},
     {"over-scan", OPTION_FLAG, CLI_SCAN, TO(over_scan), NULL,
      "draw over the picture of the unit's chart, as [scan] in the unit file calibrates it"},
     {"dim", OPTION_TEXT, CLI_SCAN, TO(dim), "SHARE",
@@ -220,27 +221,13 @@ bool cli_takes(const cli_command *command, size_t index)
     return takes(command, &rows[index]);
 }
 
-void cli_help_options(const cli_command *command)
+void cli_option_told(const cli_command *command, size_t index, swl_buf *head, swl_buf *text)
 {
-    for (size_t i = 0; i < ROWS; i++) {
-        const option_row *row = &rows[i];
-        if (!takes(command, row)) {
-            continue;
-        }
-        char head[40];
-        (void)snprintf(head, sizeof head, "--%s%s%s", row->name, row->word == NULL ? "" : " ",
-                       row->word == NULL ? "" : row->word);
-        (void)printf("  %-17s ", head);
-        for (const char *at = row->help; *at != '\0'; at++) {
-            (void)putchar(*at);
-            if (*at == '\n') {
-                (void)printf("%20s", "");
-            }
-        }
-        if (row->kind == OPTION_FORMAT) {
-            (void)printf("; %s when left out", (command->takes & CLI_ALWAYS_DRAWS) != 0 ? "png" : "no picture");
-        }
-        (void)putchar('\n');
+    const option_row *row = &rows[index];
+    swl_buf_printf(head, "--%s%s%s", row->name, row->word == NULL ? "" : " ", row->word == NULL ? "" : row->word);
+    swl_buf_puts(text, row->help);
+    if (row->kind == OPTION_FORMAT) {
+        swl_buf_printf(text, "; %s when left out", (command->takes & CLI_ALWAYS_DRAWS) != 0 ? "png" : "no picture");
     }
 }
 

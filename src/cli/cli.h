@@ -8,6 +8,8 @@
 #include "sweptline/sensitivity.h"
 #include "sweptline/spread.h"
 
+#include <stdio.h>
+
 enum { INPUTS_MAX = 64, CLI_FILES_MAX = 6 };
 
 /* Options as given; a NULL was not. */
@@ -88,6 +90,7 @@ int cli_belt(const cli_options *options);
 int cli_pulley(const cli_options *options);
 int cli_throttle(const cli_options *options);
 int cli_fuel(const cli_options *options);
+int cli_man(const cli_options *options);
 int cli_new(const cli_options *options);
 int cli_completion(const cli_options *options);
 int cli_knock(const cli_options *options);
@@ -100,13 +103,15 @@ int cli_soak(const cli_options *options);
 
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);
-void cli_help(const cli_command *command);
+/* Prints a command's help, or that of the whole program. Returns: 0, or 3 when memory runs out. */
+int cli_help(const cli_command *command);
+int cli_help_all(FILE *to);
 /* The table of options: how many, their names, and whether a command takes one. */
 size_t cli_option_count(void);
 const char *cli_option_name(size_t index);
 bool cli_takes(const cli_command *command, size_t index);
-/* Prints a line for each option that a command takes. */
-void cli_help_options(const cli_command *command);
+/* Appends an option with its word, as --out DIR, and what is said of it to the users of a command. */
+void cli_option_told(const cli_command *command, size_t index, swl_buf *head, swl_buf *text);
 
 swl_source cli_source(cli_inputs *inputs);
 void cli_inputs_free(cli_inputs *inputs);

@@ -15,6 +15,14 @@ static void put_options(const cli_command *command, const char *before)
     }
 }
 
+/* The commands' names with a blank behind each. */
+static void put_commands(void)
+{
+    for (size_t i = 0; i < cli_command_count; i++) {
+        (void)printf("%s ", cli_commands[i].name);
+    }
+}
+
 static void bash(void)
 {
     (void)puts("# Completion of sweptline for bash: put it where your bash looks, or: . <(sweptline completion bash)\n"
@@ -23,10 +31,8 @@ static void bash(void)
                "    COMPREPLY=()\n"
                "    if [ \"$COMP_CWORD\" = 1 ]; then");
     (void)printf("        mapfile -t COMPREPLY < <(compgen -W '");
-    for (size_t i = 0; i < cli_command_count; i++) {
-        (void)printf("%s ", cli_commands[i].name);
-    }
-    (void)puts("--help --version' -- \"$word\")\n"
+    put_commands();
+    (void)puts("help --help --version' -- \"$word\")\n"
                "        return\n"
                "    fi\n"
                "    case $before in\n"
@@ -35,6 +41,11 @@ static void bash(void)
                "    --only) mapfile -t COMPREPLY < <(compgen -W 'map curves both' -- \"$word\"); return ;;\n"
                "    new) mapfile -t COMPREPLY < <(compgen -W 'build unit map' -- \"$word\"); return ;;\n"
                "    completion) mapfile -t COMPREPLY < <(compgen -W 'bash zsh' -- \"$word\"); return ;;\n"
+               "    esac\n"
+               "    case ${COMP_WORDS[1]} in");
+    (void)printf("    help | man) mapfile -t COMPREPLY < <(compgen -W '");
+    put_commands();
+    (void)puts("' -- \"$word\"); return ;;\n"
                "    esac\n"
                "    case ${COMP_WORDS[1]} in");
     for (size_t i = 0; i < cli_command_count; i++) {
@@ -88,6 +99,11 @@ static void zsh(void)
                "    --only) compadd map curves both; return ;;\n"
                "    new) compadd build unit map; return ;;\n"
                "    completion) compadd bash zsh; return ;;\n"
+               "esac\n"
+               "case $words[2] in");
+    (void)printf("    help | man) compadd ");
+    put_commands();
+    (void)puts("; return ;;\n"
                "esac\n"
                "case $words[2] in");
     for (size_t i = 0; i < cli_command_count; i++) {

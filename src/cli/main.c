@@ -35,6 +35,7 @@ static const char help_throttle[] =
 
 static const char help_completion[] =
     "Prints what lets a shell complete commands, options and their words: `. <(sweptline completion bash)`.\n";
+static const char help_man[] = "Prints a page of the manual as roff, made of the same texts as the help.\n";
 static const char help_new[] = "Writes a commented file to start from: `new build my.ini`, `new unit unit.ini`, `new "
                                "map map.csv`. Every value in it\n"
                                "is invented. A file that is there already is left as it is.\n";
@@ -79,7 +80,7 @@ static const char help_belt[] =
 const cli_command cli_commands[] = {
     {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check,
      CLI_SENSITIVITY | CLI_SITE, 1, 1, cli_check},
-    {"chart", "BUILD", "the same, and draw it on the map and over engine speed", help_chart,
+    {"chart", "BUILD", "check a build, and draw it on the map and over engine speed", help_chart,
      CLI_SENSITIVITY | CLI_SITE | CLI_DRAWS | CLI_ONLY | CLI_ALWAYS_DRAWS | CLI_SCAN, 1, 1, cli_chart},
     {"pulley", "BUILD", "what each of many pulley sizes gives, and the size that gives what is wanted", help_pulley,
      CLI_PULLEY | CLI_SITE | CLI_DRAWS, 1, 1, cli_pulley},
@@ -105,37 +106,10 @@ const cli_command cli_commands[] = {
     {"trace", "UNIT", "a map table from the picture of a chart that the unit file calibrates", help_trace, CLI_DRAWS, 1,
      1, cli_trace},
     {"new", "KIND FILE", "a commented build, unit or map to start from", help_new, CLI_NOTHING, 2, 2, cli_new},
+    {"man", "PAGE", "a man page of the program or of one command", help_man, CLI_NOTHING, 1, 1, cli_man},
     {"completion", "SHELL", "words for bash or zsh to complete", help_completion, CLI_NOTHING, 1, 1, cli_completion},
 };
 const size_t cli_command_count = sizeof cli_commands / sizeof cli_commands[0];
-
-static void help_all(FILE *to)
-{
-    (void)fprintf(
-        to,
-        "sweptline %s: which pulley, how much boost, how fast the rotors, how hot the charge: a donor supercharger\n"
-        "on an engine it was not made for, worked out before the first bolt turns.\n\n"
-        "usage: sweptline COMMAND [options] FILE\n\n",
-        SWL_VERSION);
-    for (size_t i = 0; i < cli_command_count; i++) {
-        (void)fprintf(to, "  %-10s %-9s %s\n", cli_commands[i].name, cli_commands[i].argument, cli_commands[i].summary);
-    }
-    (void)fprintf(to, "\nsweptline COMMAND --help tells a command's options; sweptline --version the version.\n"
-                      "Exit status: 0 done and every limit kept, 1 done and a limit exceeded,\n"
-                      "2 bad usage or input (nothing written), 3 could not write or out of resources.\n\n");
-    swl_buf text = {0};
-    swl_report_wrap(&text, swl_report_caution(), 98, "");
-    (void)fputs(swl_buf_text(&text), to);
-    swl_buf_free(&text);
-}
-
-void cli_help(const cli_command *command)
-{
-    (void)printf("usage: sweptline %s [options] %s\n\n%s\n", command->name, command->argument, command->help);
-    cli_help_options(command);
-    bool writes = (command->takes & CLI_NOTHING) != 0;
-    (void)printf("\nA file name - is standard %s.\n", writes ? "output" : "input");
-}
 
 static int unknown_command(const char *word)
 {
@@ -166,6 +140,17 @@ static int finish(int code)
     return code;
 }
 
+/* `sweptline help COMMAND`. */
+static int help_of(const char *name)
+{
+    for (size_t i = 0; i < cli_command_count; i++) {
+        if (strcmp(name, cli_commands[i].name) == 0) {
+            return finish(cli_help(&cli_commands[i]));
+        }
+    }
+    return unknown_command(name);
+}
+
 int main(int argc, char **argv)
 {
     /* A closed pipe is a write error with a message, not a silent end. */
@@ -173,12 +158,11 @@ int main(int argc, char **argv)
     /* So is a file that may not grow further. */
     (void)signal(SIGXFSZ, SIG_IGN);
     if (argc < 2) {
-        help_all(stderr);
+        (void)cli_help_all(stderr);
         return 2;
     }
     if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "help") == 0) {
-        help_all(stdout);
-        return finish(0);
+        return argc > 2 ? help_of(argv[2]) : finish(cli_help_all(stdout));
     }
     if (strcmp(argv[1], "--version") == 0) {
         (void)printf("sweptline %s\n", SWL_VERSION);
@@ -195,8 +179,7 @@ int main(int argc, char **argv)
             return bad;
         }
         if (options.help) {
-            cli_help(command);
-            return finish(0);
+            return finish(cli_help(command));
         }
         return finish(command->run(&options));
     }

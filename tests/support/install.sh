@@ -19,7 +19,7 @@ say() {
 make --no-print-directory BUILD="$build" PREFIX="$folder/usr" install >"$folder/log" 2>&1
 say $? "make install failed: $(tail -1 "$folder/log")"
 for file in bin/sweptline lib/libsweptline.a lib/libsweptline.so.0 include/sweptline/sweptline.h share/man/man1/sweptline.1 \
-    share/bash-completion/completions/sweptline share/zsh/site-functions/_sweptline; do
+    share/man/man1/sweptline-check.1     share/bash-completion/completions/sweptline share/zsh/site-functions/_sweptline; do
     [ -f "$folder/usr/$file" ]
     say $? "$file is missing"
 done
