@@ -3,6 +3,7 @@
 #define SWEPTLINE_SPREAD_H
 
 #include "sweptline/check.h"
+#include "sweptline/progress.h"
 #include "sweptline/sobol.h"
 
 /* What is kept at every row of the operating line, SI. */
@@ -96,7 +97,8 @@ typedef struct swl_spread {
 typedef struct swl_spread_options {
     size_t samples; /* a power of two, SWL_SOBOL_ROWS_MIN to SWL_SOBOL_ROWS_MAX */
     uint32_t seed;
-    size_t threads; /* 1 to SWL_SPREAD_THREADS_MAX */
+    size_t threads;               /* 1 to SWL_SPREAD_THREADS_MAX */
+    const swl_progress *progress; /* told of builds solved; may be NULL */
 } swl_spread_options;
 
 enum { SWL_SPREAD_SAMPLES = 2048, SWL_SPREAD_THREADS_MAX = 256 };

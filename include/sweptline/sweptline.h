@@ -38,6 +38,7 @@
 #include "sweptline/map.h"
 #include "sweptline/match.h"
 #include "sweptline/power.h"
+#include "sweptline/progress.h"
 #include "sweptline/pulley.h"
 #include "sweptline/report.h"
 #include "sweptline/scan.h"

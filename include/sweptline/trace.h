@@ -5,6 +5,7 @@
 #include "sweptline/blower.h"
 #include "sweptline/diag.h"
 #include "sweptline/files.h"
+#include "sweptline/progress.h"
 #include "sweptline/scan.h"
 #include "sweptline/track.h"
 
@@ -83,6 +84,7 @@ typedef struct swl_tracing {
     swl_trace_curve *curves;
     size_t count;
     swl_trace_map map;
+    const swl_progress *progress; /* told of curves followed by swl_tracing_run; set after loading, may be NULL */
 } swl_tracing;
 
 /* Reads a unit file, its picture and its sections [trace NAME]. Findings go to diags, beside those of every unit file:

@@ -1,4 +1,5 @@
 #include "cli/cli.h"
+#include "cli/progress.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -154,8 +155,17 @@ static swl_status job_run(job *j, const swl_source *source, swl_err *err)
     if (study->rows == NULL) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the table");
     }
-    status = swl_pulley_table(build, study->pulley, d_m, study->count, &study->speeds, study->rows, err);
-    return status == SWL_OK ? swl_pulley_wishes(build, study, err) : status;
+    cli_progress progress;
+    cli_progress_begin(&progress);
+    for (size_t i = 0; i < study->count && status == SWL_OK; i++) {
+        status = swl_pulley_table(build, study->pulley, &d_m[i], 1, &study->speeds, &study->rows[i], err);
+        swl_progress_tell(&progress.of, "solving pulley sizes", i + 1, study->count);
+    }
+    if (status == SWL_OK) {
+        status = swl_pulley_wishes(build, study, err);
+    }
+    cli_progress_end(&progress);
+    return status;
 }
 
 static swl_status job_notes(const job *j, swl_notes *notes, swl_units units, swl_err *err)

@@ -1,4 +1,5 @@
 #include "cli/cli.h"
+#include "cli/progress.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -97,7 +98,14 @@ static swl_status job_run(job *j, const cli_options *options, swl_err *err)
     if (status == SWL_OK) {
         status = swl_check_run(&j->build, &j->check, err);
     }
-    return status == SWL_OK ? swl_spread_run(&j->build, &j->check, &how, &j->spread, err) : status;
+    if (status == SWL_OK) {
+        cli_progress progress;
+        cli_progress_begin(&progress);
+        how.progress = &progress.of;
+        status = swl_spread_run(&j->build, &j->check, &how, &j->spread, err);
+        cli_progress_end(&progress);
+    }
+    return status;
 }
 
 static swl_status job_draw(const job *j, const cli_options *options, swl_units units, swl_err *err)

@@ -1,4 +1,5 @@
 #include "cli/cli.h"
+#include "cli/progress.h"
 
 #include "sweptline/trace.h"
 
@@ -82,7 +83,12 @@ int cli_trace(const cli_options *options)
         status = cli_may_write_all(options, &inputs, swl_buf_text(&stem), &err);
     }
     if (status == SWL_OK) {
+        cli_progress progress;
+        cli_progress_begin(&progress);
+        tracing.progress = &progress.of;
         status = swl_tracing_run(&tracing, &diags, &err);
+        tracing.progress = NULL;
+        cli_progress_end(&progress);
     }
     if (status == SWL_OK) {
         status = trace_write(options, &tracing, &diags, swl_buf_text(&stem), &err);

@@ -126,7 +126,10 @@ void cli_page_all(const cli_pen *pen, swl_buf *out)
     pen->item(out, "--version", "the version");
     status_part("Done, and every limit kept.", "Done, and a limit exceeded.", pen, out);
     pen->heading(out, "Environment");
-    pen->item(out, "NO_COLOR, TERM", "Verdicts are coloured on a terminal unless NO_COLOR is set or TERM is dumb.");
+    pen->item(
+        out, "NO_COLOR, TERM",
+        "Verdicts are coloured on a terminal unless NO_COLOR is set or TERM is dumb. What takes more than a second "
+        "tells on the terminal of standard error how far it is, unless TERM is dumb.");
     examples_part(examples, pen, out);
     pen->heading(out, "Cautions");
     pen->paragraph(out, swl_report_caution());

@@ -87,6 +87,7 @@ static swl_status follow_all(const run *r, swl_err *err)
             status = swl_track_follow(&t->scan.image, &curve->order, &curve->track, err);
             tell_fault(r, curve);
         }
+        swl_progress_tell(t->progress, "following curves", i + 1, t->count);
     }
     return status;
 }
@@ -175,6 +176,7 @@ swl_status swl_tracing_run(swl_tracing *tracing, swl_diags *diags, swl_err *err)
         status = swl_diag_status(diags, err);
     }
     if (status == SWL_OK) {
+        swl_progress_tell(tracing->progress, "fitting the table to the curves", tracing->count, tracing->count);
         status = swl_trace_map_make(tracing->curves, tracing->count, &tracing->scan.calibration,
                                     tracing->scan.x_per_m3_s, &tracing->map, err);
     }

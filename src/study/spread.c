@@ -6,6 +6,7 @@
 
 #include <gsl/gsl_cdf.h>
 #include <math.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -26,6 +27,8 @@ typedef struct run {
     spread_section *sections; /* one a row */
     spread_worker *workers;
     size_t threads;
+    const swl_progress *progress;
+    atomic_size_t solved;  /* builds */
     double v_span, r_span; /* what distances on the map are shares of */
 } run;
 
@@ -65,6 +68,8 @@ static void job_solve(void *context, size_t job, size_t at)
                 r->value[(k * r->sobol.rows + n) * samples + s] = output[k];
             }
         }
+        swl_progress_tell(r->progress, "solving builds", atomic_fetch_add(&r->solved, samples) + samples,
+                          r->sobol.rows * samples);
     }
 }
 
@@ -277,6 +282,7 @@ swl_status swl_spread_run(const swl_build *build, const swl_check *check, const 
     take_inputs(build, spread);
     run r = {.out = spread,
              .threads = options->threads,
+             .progress = options->progress,
              .plan = {.build = build,
                       .check = check,
                       .inputs = spread->inputs,

@@ -6,6 +6,7 @@
 #include "sweptline/spread.h"
 
 #include <gsl/gsl_cdf.h>
+#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -150,6 +151,53 @@ static const swl_spread_output *output_of(const swl_spread *spread, const char *
     }
     fail_msg("no output %s", name);
     return NULL;
+}
+
+/* What a progress has heard, from any thread. */
+typedef struct heard {
+    atomic_size_t calls;
+    atomic_size_t most;
+    atomic_size_t of;
+} heard;
+
+static void hear(void *context, const char *what, size_t done, size_t of)
+{
+    heard *h = context;
+    assert_non_null(what);
+    assert_true(done <= of);
+    atomic_fetch_add(&h->calls, 1);
+    atomic_store(&h->of, of);
+    size_t most = atomic_load(&h->most);
+    while (done > most && !atomic_compare_exchange_weak(&h->most, &most, done)) {
+    }
+}
+
+/* It is told up to the last build, and changes no figure. */
+static void progress_is_told(void **state)
+{
+    (void)state;
+    swl_build build = test_build_load("maps/estate-tolerances.ini");
+    swl_check check = test_check_run(&build);
+    swl_spread silent = spread_of(&build, &check, 128, 2);
+    heard h = {0};
+    swl_progress progress = {.tell = hear, .context = &h};
+    swl_spread_options options = {.samples = 128, .seed = 1, .threads = 2, .progress = &progress};
+    swl_spread told;
+    assert_int_equal(swl_spread_run(&build, &check, &options, &told, NULL), SWL_OK);
+    assert_int_equal(atomic_load(&h.calls), 128);
+    assert_int_equal(atomic_load(&h.most), told.builds);
+    assert_int_equal(atomic_load(&h.of), told.builds);
+    for (size_t k = 0; k < told.output_count; k++) {
+        assert_memory_equal(&told.outputs[k].interval, &silent.outputs[k].interval, sizeof(swl_interval));
+    }
+    /* One that listens to nothing does no harm. */
+    progress.tell = NULL;
+    swl_progress_tell(&progress, "nothing", 1, 1);
+    swl_progress_tell(NULL, "nothing", 1, 1);
+    swl_spread_free(&silent);
+    swl_spread_free(&told);
+    swl_check_free(&check);
+    swl_build_free(&build);
 }
 
 /* The speed falls as the pulley grows, so its quantiles are its values at the pulley's. */
@@ -562,6 +610,7 @@ int main(void)
         cmocka_unit_test(an_uncertain_limit),
         cmocka_unit_test(shares_of_none_and_all),
         cmocka_unit_test(threads_change_no_digit),
+        cmocka_unit_test(progress_is_told),
         cmocka_unit_test(wider_inputs_widen_results),
         cmocka_unit_test(off_map_is_counted),
         cmocka_unit_test(without_a_point),
