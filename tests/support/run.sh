@@ -27,6 +27,7 @@ sh tests/whole/new.sh "$program" || fail=1
 sh tests/whole/trace.sh "$program" || fail=1
 sh tests/whole/man.sh "$program" "$build/man" || fail=1
 /usr/bin/python3 tests/whole/progress.py "$program" || fail=1
+/usr/bin/python3 tests/whole/messages.py || fail=1
 sh tests/support/docs.sh "$program" || fail=1
 sh tests/support/schema.sh "$program" || fail=1
 sh tests/support/install.sh "$build" || fail=1
