@@ -98,10 +98,14 @@ demo: deps ## install what is missing, build, and run the invented demo: tables 
 	@$(MAKE) --no-print-directory all
 	@sh tests/support/demo.sh $(PROGRAM)
 
-.PHONY: plots
-plots: deps ## draw the committed pictures anew
+# UPDATE=1 puts those that differ in structure into plots/, UPDATE=all every one; each adds to the history for good.
+.PHONY: plots check-plots
+plots: deps-check ## draw the gallery anew and hold plots/ against it (UPDATE=1 takes over what differs)
 	@$(MAKE) --no-print-directory all
-	@sh tests/support/demo.sh $(PROGRAM) quiet
+	@/usr/bin/python3 tests/support/plots.py $(PROGRAM) $(BUILD)/plots $(if $(UPDATE),$(if $(filter all,$(UPDATE)),--update-all,--update))
+
+check-plots: all
+	@/usr/bin/python3 tests/support/plots.py $(PROGRAM) $(BUILD)/plots
 
 .PHONY: docs
 docs: all $(BUILD)/tests/published/runner ## bring the documents' examples up to date
@@ -132,6 +136,7 @@ $(BUILD)/tests/%: tests/unit/%.c $(STATIC)
 .PHONY: check
 check: deps-check ## install what is missing, build, run every test and the layering check
 	@$(MAKE) --no-print-directory check-built
+	@$(MAKE) --no-print-directory check-plots
 
 .PHONY: check-built unit
 export EXTRA_CFLAGS
