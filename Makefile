@@ -10,9 +10,13 @@ DEPS_BUILD := gcc libc6-dev pkg-config libplplot-dev plplot-driver-cairo libcair
     libgsl-dev libjansson-dev fonts-dejavu-core
 DEPS_CHECK := libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema python3-scipy python3-fluids python3-iapws \
     python3-pint python3-pil gnuplot-nox mandoc
+DEPS_DEB := debhelper dpkg-dev lintian debootstrap
 DEPS_LINT := clang clang-format clang-tidy cppcheck
 
 PREFIX ?= /usr/local
+LIBDIR ?= $(PREFIX)/lib
+DATADIR ?= $(PREFIX)/share/sweptline
+ZSHDIR ?= $(PREFIX)/share/zsh/site-functions
 DESTDIR ?=
 BUILD ?= build
 ifeq ($(origin CC),default)
@@ -26,7 +30,7 @@ WERROR := $(if $(CI),-Werror)
 PKGS := cairo plplot gsl jansson libpng
 PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null)
 PKG_LIBS := $(shell pkg-config --libs $(PKGS) 2>/dev/null) -pthread
-ALL_CFLAGS = -std=c11 -D_GNU_SOURCE -fPIC $(CFLAGS) $(WARN) $(WERROR) -Iinclude -Isrc $(PKG_CFLAGS) -MMD -MP
+ALL_CFLAGS = -std=c11 -D_GNU_SOURCE -fPIC $(CPPFLAGS) $(CFLAGS) $(WARN) $(WERROR) -Iinclude -Isrc $(PKG_CFLAGS) -MMD -MP
 
 LIB_SRC := $(sort $(filter-out $(wildcard src/cli/*.c),$(wildcard src/*/*.c)))
 CLI_SRC := $(sort $(wildcard src/cli/*.c))
@@ -51,11 +55,11 @@ $(STATIC): $(LIB_OBJ)
 	$(AR) rcs $@ $^
 
 $(SHARED): $(LIB_OBJ)
-	$(CC) $(CFLAGS) -shared -Wl,-soname,$(notdir $@) $^ -o $@ $(PKG_LIBS) -lm
+	$(CC) $(CFLAGS) $(LDFLAGS) -shared -Wl,-soname,$(notdir $@) $^ -o $@ $(PKG_LIBS) -lm
 	ln -sf $(notdir $@) $(BUILD)/libsweptline.so
 
 $(PROGRAM): $(CLI_OBJ) $(STATIC)
-	$(CC) $(CFLAGS) $^ -o $@ $(PKG_LIBS) -lm
+	$(CC) $(CFLAGS) $(LDFLAGS) $^ -o $@ $(PKG_LIBS) -lm
 
 # One for the program and one for each command, all of the texts of the help.
 $(BUILD)/man/sweptline.1: $(PROGRAM)
@@ -233,19 +237,41 @@ format: deps-lint ## put the sources into the house format
 
 .PHONY: install
 install: all ## install program, libraries, headers, pkg-config file, man pages and completions (DESTDIR= PREFIX=)
-	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(PREFIX)/lib/pkgconfig $(DESTDIR)$(PREFIX)/include/sweptline \
-	    $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(PREFIX)/share/sweptline \
-	    $(DESTDIR)$(PREFIX)/share/bash-completion/completions $(DESTDIR)$(PREFIX)/share/zsh/site-functions
+	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(LIBDIR)/pkgconfig $(DESTDIR)$(PREFIX)/include/sweptline \
+	    $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(DATADIR) \
+	    $(DESTDIR)$(PREFIX)/share/bash-completion/completions $(DESTDIR)$(ZSHDIR)
 	install -m 755 $(PROGRAM) $(DESTDIR)$(PREFIX)/bin/sweptline
-	install -m 644 $(STATIC) $(DESTDIR)$(PREFIX)/lib/
-	install -m 644 $(SHARED) $(DESTDIR)$(PREFIX)/lib/
-	ln -sf $(notdir $(SHARED)) $(DESTDIR)$(PREFIX)/lib/libsweptline.so
+	install -m 644 $(STATIC) $(DESTDIR)$(LIBDIR)/
+	install -m 644 $(SHARED) $(DESTDIR)$(LIBDIR)/
+	ln -sf $(notdir $(SHARED)) $(DESTDIR)$(LIBDIR)/libsweptline.so
 	install -m 644 include/sweptline/*.h $(DESTDIR)$(PREFIX)/include/sweptline/
 	install -m 644 $(BUILD)/man/*.1 $(DESTDIR)$(PREFIX)/share/man/man1/
 	$(PROGRAM) completion bash > $(DESTDIR)$(PREFIX)/share/bash-completion/completions/sweptline
-	$(PROGRAM) completion zsh > $(DESTDIR)$(PREFIX)/share/zsh/site-functions/_sweptline
-	install -m 644 maps/*.ini maps/*.csv maps/*.png maps/README.md $(DESTDIR)$(PREFIX)/share/sweptline/
-	sed -e 's|@PREFIX@|$(PREFIX)|; s|@VERSION@|$(VERSION)|' docs/sweptline.pc.in > $(DESTDIR)$(PREFIX)/lib/pkgconfig/sweptline.pc
+	$(PROGRAM) completion zsh > $(DESTDIR)$(ZSHDIR)/_sweptline
+	install -m 644 maps/*.ini maps/*.csv maps/*.png maps/README.md $(DESTDIR)$(DATADIR)/
+	sed -e 's|@PREFIX@|$(PREFIX)|; s|@LIBDIR@|$(LIBDIR)|; s|@VERSION@|$(VERSION)|' docs/sweptline.pc.in > $(DESTDIR)$(LIBDIR)/pkgconfig/sweptline.pc
+
+# A copy of the source with the packaging where the tools look for it, so that nothing is left in this one.
+DEB_TREE = $(BUILD)/deb/sweptline-$(VERSION)
+.PHONY: deb check-deb check-deb-root
+deb: deps ## make Debian packages in build/deb: sweptline, libsweptline0, libsweptline-dev
+	$(call install_missing,$(DEPS_DEB))
+	@rm -rf $(BUILD)/deb && mkdir -p $(DEB_TREE)
+	@cp -r Makefile README.md LICENSE src include maps docs $(DEB_TREE)/
+	@cp -r .debian $(DEB_TREE)/debian
+	@printf 'sweptline (%s) unstable; urgency=medium\n\n  * This version.\n\n -- %s  %s\n' $(VERSION) \
+	    "$$(sed -n 's/^Maintainer: //p' .debian/control)" \
+	    "$$(LC_ALL=C date -u -R -d "$$(sed -n 's/.*SWL_VERSION_DATE "\(.*\)".*/\1/p' include/sweptline/version.h)")" \
+	    >$(DEB_TREE)/debian/changelog
+	@cd $(DEB_TREE) && env -u MAKEFLAGS -u MAKELEVEL -u MFLAGS -u CI -u EXTRA_CFLAGS DEB_BUILD_OPTIONS=noautodbgsym dpkg-buildpackage -b -us -uc >../build.log 2>&1 || \
+	    { tail -30 ../build.log; exit 1; }
+	@ls $(BUILD)/deb/*.deb
+
+check-deb: deb ## and hold their contents and dependencies, with lintian
+	@sh tests/support/deb.sh $(BUILD)/deb
+
+check-deb-root: check-deb ## and install them on a bare Debian in /tmp (root), run the example and draw a chart there
+	@sh tests/support/deb-root.sh $(BUILD)/deb
 
 .PHONY: clean
 clean: ## remove what was built
