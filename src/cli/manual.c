@@ -63,10 +63,11 @@ static const cli_manual manuals[] = {
              "spare and the verdict, and how they differ from the own site's. A power measured on a day outside the "
              "range of a standard is corrected, and that is said.",
      .kept = "Every limit is kept on every site.",
-     .exceeded = "A limit is exceeded on one of them.",
+     .exceeded = "A limit is exceeded on one of them, or one has no operating line.",
      .picture = "NAME-sites",
-     .files = {{"SITES",
-                "A CSV file of --site has a row for each: site, temperature, pressure or altitude, humidity."}},
+     .files =
+         {{"SITES",
+           "A CSV file of --site has a row for each: name, temperature, pressure or altitude, relative humidity."}},
      .examples = {{"sweptline site build.ini", "A hot day, a cold one and a mountain pass."},
                   {"sweptline site build.ini --site 'track: 12 degC, 2300 m' --power '250 kW'",
                    "A place of your own, and a power measured there put to the standard day."}}},

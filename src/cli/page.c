@@ -49,8 +49,8 @@ static void files_part(const cli_command *command, const cli_manual *manual, con
     }
     if (manual != NULL && manual->picture != NULL) {
         pen->item(out, manual->picture,
-                  "The picture, with .png, .svg or .pdf behind it, in the folder of --out. NAME (or RUN) is the input "
-                  "file's own name without its ending.");
+                  "The picture, with .png, .svg or .pdf behind it, in the folder of --out, named after the input file "
+                  "without its ending.");
     }
     if (!writes || follows(command, "FILE")) {
         pen->item(out, "-",
