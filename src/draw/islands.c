@@ -126,6 +126,16 @@ void swl_islands_free(swl_islands *islands)
     *islands = (swl_islands){0};
 }
 
+/* The node at or below a ratio that has another above it. */
+static size_t node_below(const swl_field *field, double ratio)
+{
+    size_t a = 0;
+    while (a + 2 < field->ratios && field->p_ratio[a + 1] <= ratio) {
+        a++;
+    }
+    return a;
+}
+
 /* One side of a patch of the region: a grid speed from one pressure ratio to another. */
 static void region_side(const swl_panel *panel, const swl_field *field, size_t speed, double from, double to,
                         bool *started)
@@ -139,10 +149,8 @@ static void region_side(const swl_panel *panel, const swl_field *field, size_t s
             continue;
         }
         /* The flow at a ratio between two nodes, on the straight line that is drawn there. */
-        size_t a = 0;
-        while (a + 2 < field->ratios && field->p_ratio[a + 1] <= ratio) {
-            a++;
-        }
+        bool is_node = j != 0 && j != field->ratios + 1;
+        size_t a = is_node ? (j == field->ratios ? j - 2 : j - 1) : node_below(field, ratio);
         double share = (ratio - field->p_ratio[a]) / (field->p_ratio[a + 1] - field->p_ratio[a]);
         const double *vdot = field->vdot_m3_s + speed * field->ratios;
         swl_spot spot = swl_panel_spot(panel, vdot[a] + share * (vdot[a + 1] - vdot[a]), ratio);
