@@ -217,13 +217,22 @@ coverage: deps-check ## line coverage of src over the whole suite
 trace-accuracy: deps-check all ## draw charts of known maps, trace them back and print the table of errors
 	@/usr/bin/python3 tests/trace/accuracy.py $(PROGRAM)
 
-.PHONY: bench
-bench: all $(BUILD)/tests-bench/points $(BUILD)/tests-bench/spread ## time one operating point and the commands
-	@sh tests/bench/run.sh $(BUILD)
+BENCH := $(addprefix $(BUILD)/tests-bench/,points spread png flat floor launch record.so)
+.PHONY: bench bench-docs bench-flat
+bench: deps-check all $(BENCH) ## time points, commands, charts against a floor, reading and tracing; table and JSON
+	@/usr/bin/python3 tests/bench/run.py $(BUILD)
+bench-docs: deps-check all $(BENCH) ## the same, and write docs/performance.md
+	@/usr/bin/python3 tests/bench/run.py $(BUILD) --update
+bench-flat: all $(BUILD)/tests-bench/flat ## a million checks in one process: the memory stays flat
+	@$(BUILD)/tests-bench/flat maps/estate-roots.ini 1000000
 
-$(BUILD)/tests-bench/%: tests/bench/%.c $(STATIC)
+$(BUILD)/tests-bench/record.so: tests/bench/record.c tests/bench/ops.h
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) $< $(STATIC) -o $@ $(PKG_LIBS) -lm
+	$(CC) $(filter-out -MMD -MP,$(ALL_CFLAGS)) -shared $< -o $@ $(PKG_LIBS)
+
+$(BUILD)/tests-bench/%: tests/bench/%.c tests/bench/clock.h tests/bench/ops.h $(STATIC)
+	@mkdir -p $(@D)
+	$(CC) $(filter-out -MMD -MP,$(ALL_CFLAGS)) -Itests/bench $< $(STATIC) -o $@ $(PKG_LIBS) -lm
 
 .PHONY: lint format
 lint: deps-lint ## layering, formatting, cppcheck, clang-tidy, gcc -fanalyzer and clang warnings

@@ -1,16 +1,18 @@
-/* Times what a study repeats: an operating point, and what it is made of. points BUILD.ini */
+/* Times what a study repeats: an operating point, and what it is made of. points BUILD.ini [PREFIX] */
+#include "clock.h"
+
 #include "sweptline/files.h"
 #include "sweptline/match.h"
 
-#include <stdio.h>
-#include <sys/resource.h>
-#include <time.h>
+#include <stdlib.h>
 
-static double now_s(void)
+static const char *prefix = "";
+
+static void tell_us(const char *name, double took_s, int count)
 {
-    struct timespec t;
-    (void)clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+    char full[80];
+    (void)snprintf(full, sizeof full, "%s%s", prefix, name);
+    tell(full, 1e6 * took_s / count, "us");
 }
 
 int main(int argc, char **argv)
@@ -20,10 +22,11 @@ int main(int argc, char **argv)
     swl_build build;
     swl_diags diags = {0};
     swl_err err = {0};
-    if (argc != 2 || swl_build_load(&source, argv[1], &build, &diags, &err) != SWL_OK) {
+    if (argc < 2 || swl_build_load(&source, argv[1], &build, &diags, &err) != SWL_OK) {
         fprintf(stderr, "points: %s\n", err.text);
         return 2;
     }
+    prefix = argc > 2 ? argv[2] : "";
     swl_match *match = swl_match_new(&build, &err);
     swl_map_reader *reader = swl_map_reader_new(&err);
     if (match == NULL || reader == NULL) {
@@ -31,39 +34,35 @@ int main(int argc, char **argv)
     }
     double sum = 0;
     long evaluations = 0;
-    double start_s = now_s();
+    double start_s = busy_s();
     for (int i = 0; i < SOLVES; i++) {
         swl_point point = swl_match_point(match, 1500 + (i * 37) % 4900);
         sum += point.p_ratio;
         evaluations += point.evaluations;
     }
-    double solve_s = now_s() - start_s;
-    start_s = now_s();
+    tell_us("point_us", busy_s() - start_s, SOLVES);
+    char name[80];
+    (void)snprintf(name, sizeof name, "%sevaluations", prefix);
+    tell(name, (double)evaluations / SOLVES, "a point");
+    start_s = busy_s();
     for (int i = 0; i < READS; i++) {
         sum += swl_map_read(build.blower.map, reader, 2000 + (i * 37) % 12000, 1.1 + (i % 1000) * 0.001).ea_frac;
     }
-    double read_s = now_s() - start_s;
+    tell_us("map_read_us", busy_s() - start_s, READS);
     const swl_air *air = swl_match_air(match);
-    start_s = now_s();
+    start_s = busy_s();
     for (int i = 0; i < READS; i++) {
         sum += swl_air_t_isentropic_k(air, 300, 1.1 + (i % 1000) * 0.001);
     }
-    double isentropic_s = now_s() - start_s;
-    start_s = now_s();
+    tell_us("isentropic_us", busy_s() - start_s, READS);
+    start_s = busy_s();
     for (int i = 0; i < READS; i++) {
         sum += swl_air_t_of_h_k(air, -4e3 + (i % 1000) * 100.0, 320);
     }
-    double enthalpy_s = now_s() - start_s;
-    struct rusage usage;
-    (void)getrusage(RUSAGE_SELF, &usage);
-    printf("operating point          %8.2f us, %.1f evaluations each\n", 1e6 * solve_s / SOLVES, (double)evaluations / SOLVES);
-    printf("map reading              %8.3f us\n", 1e6 * read_s / READS);
-    printf("isentropic temperature   %8.3f us\n", 1e6 * isentropic_s / READS);
-    printf("temperature of enthalpy  %8.3f us\n", 1e6 * enthalpy_s / READS);
-    printf("peak memory              %8.1f MB  (sum %.6g)\n", (double)usage.ru_maxrss / 1024, sum);
-    swl_map_reader_free(reader);
+    tell_us("enthalpy_us", busy_s() - start_s, READS);
     swl_match_free(match);
+    swl_map_reader_free(reader);
     swl_build_free(&build);
     swl_diag_free(&diags);
-    return 0;
+    return sum > 0 ? 0 : 1;
 }
