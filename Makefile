@@ -8,7 +8,7 @@ SOVERSION := 0
 # Everything a bare Debian 12 with make wants, in the packages' own names. docs: README.md, DEVELOPERS.md.
 DEPS_BUILD := gcc libc6-dev pkg-config libplplot-dev plplot-driver-cairo libcairo2-dev libpng-dev zlib1g-dev \
     libgsl-dev libjansson-dev fonts-dejavu-core
-DEPS_CHECK := libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema python3-scipy python3-fluids python3-iapws \
+DEPS_CHECK := locales libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema python3-scipy python3-fluids python3-iapws \
     python3-pint python3-pil gnuplot-nox mandoc
 DEPS_DEB := debhelper dpkg-dev lintian debootstrap
 DEPS_LINT := clang clang-format clang-tidy cppcheck

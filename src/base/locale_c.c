@@ -1,5 +1,8 @@
 #include "base/locale_c.h"
 
+#include <stdarg.h>
+#include <stdio.h>
+
 swl_locale swl_locale_enter(void)
 {
     /* glibc hands out its built-in C locale here, so nothing is allocated or freed. */
@@ -12,4 +15,15 @@ void swl_locale_leave(swl_locale saved)
     if (saved != (locale_t)0) {
         (void)uselocale(saved);
     }
+}
+
+int swl_locale_print(char *to, size_t room, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    swl_locale saved = swl_locale_enter();
+    int length = vsnprintf(to, room, format, args);
+    swl_locale_leave(saved);
+    va_end(args);
+    return length;
 }

@@ -1,4 +1,6 @@
 #include "draw/chart.h"
+
+#include "base/locale_c.h"
 #include "draw/page.h"
 
 #include <math.h>
@@ -334,7 +336,7 @@ static void label_pulley(const belt_panel *p, size_t k)
     swl_buf_printf(&size, "%.*f %s, %s", shown.decimals, swl_shown_value(pulley->d_m, SWL_SHOW_LENGTH, p->units),
                    shown.unit, pulley->side == SWL_BELT_RIBS ? "ribs" : "back");
     (void)snprintf(lines[0], sizeof lines[0], "%s", pulley->name);
-    (void)snprintf(lines[1], sizeof lines[1], "%.1f deg wrap", p->a->path.stops[k].wrap_rad * 180 / PI);
+    (void)swl_locale_print(lines[1], sizeof lines[1], "%.1f deg wrap", p->a->path.stops[k].wrap_rad * 180 / PI);
     (void)snprintf(lines[2], sizeof lines[2], "%s", swl_buf_text(&size));
     swl_buf_free(&size);
     /* All of the words within sight of the pulley before fewer of them, and fewer before far from it. */

@@ -1,4 +1,6 @@
 #include "draw/chart.h"
+
+#include "base/locale_c.h"
 #include "draw/compare_parts.h"
 
 #include <math.h>
@@ -234,8 +236,8 @@ static void put_limit(const strip *s)
     }
     swl_label label = {.size = 0.92 * s->size, .colour = swl_warn, .halo = true, .across = -1};
     bool above = limit >= s->panel.yb;
-    (void)snprintf(label.text, sizeof label.text, "limit %.*f%s",
-                   swl_shown_decimals(limit, s->spec->show, s->chart->units), limit, above ? " is above" : "");
+    (void)swl_locale_print(label.text, sizeof label.text, "limit %.*f%s",
+                           swl_shown_decimals(limit, s->spec->show, s->chart->units), limit, above ? " is above" : "");
     label.x = s->panel.box.x0 + 0.5 * s->size;
     label.y = above ? s->panel.box.y0 + 0.45 * s->size : swl_panel_y(&s->panel, limit) - 0.35 * s->size;
     label.down = above ? -1 : 1;

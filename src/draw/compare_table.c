@@ -1,5 +1,7 @@
 #include "draw/compare_parts.h"
 
+#include "base/locale_c.h"
+
 #include "draw/panel.h"
 
 #include <math.h>
@@ -65,7 +67,7 @@ static void put_change(swl_canvas *canvas, const swl_compare_chart *chart, const
     double value = change * shown.scale;
     /* No "-0.0". */
     bool zero = fabs(value) < 0.5 * pow(10, -shown.decimals);
-    (void)snprintf(text, sizeof text, zero ? "%.*f" : "%+.*f", shown.decimals, zero ? 0.0 : value);
+    (void)swl_locale_print(text, sizeof text, zero ? "%.*f" : "%+.*f", shown.decimals, zero ? 0.0 : value);
     put(canvas, right, top, 1, false, isnan(change) ? "-" : text);
 }
 
@@ -76,7 +78,7 @@ static void block(swl_canvas *canvas, const swl_compare_chart *chart, size_t k, 
     double height = row_height(canvas);
     double star = width_of(canvas, "*", false);
     char text[64];
-    (void)snprintf(text, sizeof text, "%.6g rpm", compare->speeds_rpm[k]);
+    (void)swl_locale_print(text, sizeof text, "%.6g rpm", compare->speeds_rpm[k]);
     put(canvas, x + cell * (double)columns_of(compare) - star, y, 1, true, text);
     for (size_t i = 0; i < compare->count; i++) {
         (void)snprintf(text, sizeof text, "%c", (int)('A' + (int)i));
@@ -96,8 +98,8 @@ static void block(swl_canvas *canvas, const swl_compare_chart *chart, size_t k, 
             double right = x + cell * (double)(i + 1) - star;
             double top = y + height * ((double)r + HEAD_ROWS);
             bool there = !isnan(values[i]->value);
-            (void)snprintf(text, sizeof text, "%.*f", swl_shown_as(quantity->show, chart->units).decimals,
-                           swl_shown_value(values[i]->value, quantity->show, chart->units));
+            (void)swl_locale_print(text, sizeof text, "%.*f", swl_shown_as(quantity->show, chart->units).decimals,
+                                   swl_shown_value(values[i]->value, quantity->show, chart->units));
             put(canvas, right, top, 1, i == best, there ? text : "-");
             if (there && !values[i]->on_map) {
                 put(canvas, right, top, -1, false, "*");

@@ -1,5 +1,7 @@
 #include "draw/chart.h"
 
+#include "base/locale_c.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -179,8 +181,8 @@ static void strip_limit_label(const swl_panel *panel, const swl_chart *chart, co
     static const char *const temperature_words[] = {"discharge limit", "charge limit"};
     const char *words = strip->is_speed ? speed_words[k] : strip->count == 2 ? temperature_words[k] : "limit";
     swl_label label = {.size = size, .colour = swl_warn, .halo = true, .across = -1};
-    (void)snprintf(label.text, sizeof label.text, "%s %.*f", words,
-                   swl_shown_decimals(limit, strip->show, chart->units), limit);
+    (void)swl_locale_print(label.text, sizeof label.text, "%s %.*f", words,
+                           swl_shown_decimals(limit, strip->show, chart->units), limit);
     if (is_low(panel, size) && strip->is_speed) {
         return;
     }
@@ -350,8 +352,8 @@ static void strip_draw(const swl_panel *panel, const swl_chart *chart, const str
     (void)snprintf(title.text, sizeof title.text, "%s, %s", strip->title, swl_shown_as(strip->show, chart->units).unit);
     if (is_low(panel, size) && strip->is_speed && !isnan(strip->limits[0]) && !isnan(strip->limits[1])) {
         size_t n = strlen(title.text);
-        (void)snprintf(title.text + n, sizeof title.text - n, ", limits %.0f and %.0f", strip->limits[0],
-                       strip->limits[1]);
+        (void)swl_locale_print(title.text + n, sizeof title.text - n, ", limits %.0f and %.0f", strip->limits[0],
+                               strip->limits[1]);
     }
     swl_canvas_label(canvas, &title);
     swl_panel_clip(panel);

@@ -1,5 +1,7 @@
 #include "draw/islands.h"
 
+#include "base/locale_c.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -264,8 +266,8 @@ static bool label_island(const swl_panel *panel, const swl_field *field, const s
     const swl_loops *loops = &islands->loops[k];
     swl_label label = {.size = size, .halo = true, .colour = swl_ink};
     double percent = islands->level[k] * 100;
-    (void)snprintf(label.text, sizeof label.text, fabs(percent - round(percent)) < 1e-6 ? "%.0f %%" : "%.1f %%",
-                   percent);
+    (void)swl_locale_print(label.text, sizeof label.text, fabs(percent - round(percent)) < 1e-6 ? "%.0f %%" : "%.1f %%",
+                           percent);
     /* Points spread over the curve, those in its middle first. */
     for (size_t pass = 0; pass < 24; pass++) {
         size_t away = pass / 2;

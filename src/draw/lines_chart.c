@@ -1,4 +1,6 @@
 #include "draw/chart.h"
+
+#include "base/locale_c.h"
 #include "draw/page.h"
 
 #include <math.h>
@@ -101,8 +103,8 @@ static void draw_limit(const swl_panel *panel, const swl_lines_chart *chart, con
     if (isnan(limit)) {
         return;
     }
-    (void)snprintf(label.text, sizeof label.text, "limit %.*f", swl_shown_decimals(limit, v->show, chart->units),
-                   limit);
+    (void)swl_locale_print(label.text, sizeof label.text, "limit %.*f",
+                           swl_shown_decimals(limit, v->show, chart->units), limit);
     if (limit >= panel->yb) {
         size_t n = strlen(label.text);
         (void)snprintf(label.text + n, sizeof label.text - n, " is above this scale");

@@ -1,5 +1,7 @@
 #include "draw/chart.h"
 
+#include "base/locale_c.h"
+
 #include <stdio.h>
 
 static void axis_title(swl_canvas *canvas, double x, double y, double angle, int down, const char *text)
@@ -27,8 +29,8 @@ static void draw_flow_axis(const swl_panel *panel, const swl_chart *chart, doubl
     char text[160];
     swl_panel_numbers_x(panel, swl_ticks_for(span * main.scale, most), false, main.scale, 0, size);
     double air = swl_shown_value(chart->blower->t_map_k, SWL_SHOW_TEMPERATURE, chart->units);
-    (void)snprintf(text, sizeof text, "Inlet volume flow, %s, in the map's air of %.*f %s", main.unit,
-                   swl_shown_decimals(air, SWL_SHOW_TEMPERATURE, chart->units), air, temperature.unit);
+    (void)swl_locale_print(text, sizeof text, "Inlet volume flow, %s, in the map's air of %.*f %s", main.unit,
+                           swl_shown_decimals(air, SWL_SHOW_TEMPERATURE, chart->units), air, temperature.unit);
     axis_title(panel->canvas, middle_x, panel->box.y1 + 2.1 * size, 0, -1, text);
     if (us) {
         swl_ticks top = swl_ticks_for(span * other.scale, most);

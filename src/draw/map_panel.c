@@ -1,4 +1,6 @@
 #include "draw/chart.h"
+
+#include "base/locale_c.h"
 #include "draw/islands.h"
 
 #include <math.h>
@@ -143,8 +145,8 @@ static void label_speed_lines(const swl_panel *panel, const swl_field *field, do
                              : swl_panel_spot(panel, vdot[last], field->line_high[k]);
         label.x = end.x;
         label.y = end.y + (below ? 0.35 : -0.35) * size;
-        (void)snprintf(label.text, sizeof label.text, "%.0f%s", field->speed_rpm[field->line_speed[k]],
-                       k + 1 == field->lines ? " rpm" : "");
+        (void)swl_locale_print(label.text, sizeof label.text, "%.0f%s", field->speed_rpm[field->line_speed[k]],
+                               k + 1 == field->lines ? " rpm" : "");
         if (!swl_canvas_label_try(panel->canvas, &label, panel->box) && k + 1 == field->lines) {
             label.across = 1;
             label.x = panel->box.x1 - 0.5 * size;
@@ -205,8 +207,8 @@ static void label_traces(const swl_panel *panel, const swl_chart *chart, double 
         /* The short form goes where the long one finds no room. */
         for (int pass = 0; pass < 28 && !placed; pass++) {
             size_t at = (size_t)(SWL_TRACE_POINTS * (0.78 - 0.05 * (pass % 14)));
-            (void)snprintf(label.text, sizeof label.text, pass < 14 ? "%s %.0f rpm" : "%.5s. %.0f", trace->words,
-                           trace->blower_rpm);
+            (void)swl_locale_print(label.text, sizeof label.text, pass < 14 ? "%s %.0f rpm" : "%.5s. %.0f",
+                                   trace->words, trace->blower_rpm);
             label.x = left_most(panel, trace, at, label_reach(panel->canvas, &label)) - 0.75 * size;
             label.y = swl_panel_spot(panel, trace->vdot_m3_s[at], trace->p_ratio[at]).y;
             placed = swl_canvas_label_try(panel->canvas, &label, panel->box);
@@ -220,8 +222,8 @@ static void label_discharge(const swl_panel *panel, const swl_chart *chart, cons
     swl_label label = {.size = size, .colour = swl_warn, .halo = true, .down = -1};
     swl_shown shown = swl_shown_as(SWL_SHOW_TEMPERATURE, chart->units);
     double limit = swl_shown_value(chart->t_discharge_limit_k, SWL_SHOW_TEMPERATURE, chart->units);
-    (void)snprintf(label.text, sizeof label.text, "discharge limit %.*f %s",
-                   swl_shown_decimals(limit, SWL_SHOW_TEMPERATURE, chart->units), limit, shown.unit);
+    (void)swl_locale_print(label.text, sizeof label.text, "discharge limit %.*f %s",
+                           swl_shown_decimals(limit, SWL_SHOW_TEMPERATURE, chart->units), limit, shown.unit);
     for (size_t pass = 1; pass < 12; pass++) {
         size_t at = (count - 1) * pass / 12;
         swl_spot spot = swl_panel_spot(panel, x[at], y[at]);
@@ -325,7 +327,7 @@ static void label_mark(const swl_panel *panel, const swl_point *mark, bool end, 
 {
     static const double away[8][2] = {{0, 1}, {0, -1}, {1, 0}, {-1, 0}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
     swl_label label = {.size = size, .bold = true, .halo = true, .colour = swl_ink};
-    (void)snprintf(label.text, sizeof label.text, "%.0f%s", mark->engine_rpm, end ? " rpm" : "");
+    (void)swl_locale_print(label.text, sizeof label.text, "%.0f%s", mark->engine_rpm, end ? " rpm" : "");
     swl_spot spot = swl_panel_spot(panel, mark->map_vdot_m3_s, mark->p_ratio);
     bool placed = !swl_panel_shows(panel, spot);
     for (size_t n = 0; n < 8 * reaches && !placed; n++) {

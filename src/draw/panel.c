@@ -1,5 +1,7 @@
 #include "draw/panel.h"
 
+#include "base/locale_c.h"
+
 #include <math.h>
 #include <plplot.h>
 #include <setjmp.h>
@@ -203,7 +205,7 @@ static swl_label number_label(double value, int decimals, double size)
 {
     swl_label label = {.size = size, .colour = swl_ink};
     /* No "-0". */
-    (void)snprintf(label.text, sizeof label.text, "%.*f", decimals, fabs(value) < 1e-9 ? 0.0 : value);
+    (void)swl_locale_print(label.text, sizeof label.text, "%.*f", decimals, fabs(value) < 1e-9 ? 0.0 : value);
     return label;
 }
 

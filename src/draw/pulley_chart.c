@@ -1,4 +1,6 @@
 #include "draw/chart.h"
+
+#include "base/locale_c.h"
 #include "draw/page.h"
 #include "draw/pulley_graph.h"
 
@@ -23,7 +25,8 @@ static void grid_draw(const swl_panel *panel, swl_ticks y)
 static int limit_words(const swl_pulley_chart *chart, const swl_graph *g, size_t k, char *out, size_t room)
 {
     double limit = swl_shown_value(g->limits[k].value, g->show, chart->units);
-    return snprintf(out, room, "%s %.*f", g->limits[k].words, swl_shown_decimals(limit, g->show, chart->units), limit);
+    return swl_locale_print(out, room, "%s %.*f", g->limits[k].words, swl_shown_decimals(limit, g->show, chart->units),
+                            limit);
 }
 
 /* Names a limit by its line, or at the edge that it lies beyond. Returns: whether there was room. */
@@ -161,8 +164,8 @@ static void found_draw(const swl_panel *panel, const swl_pulley_chart *chart, co
     int places = 2 * (int)((panel->box.y1 - panel->box.y0) / (1.3 * size));
     for (int pass = named ? 0 : places; pass < 2 * places; pass++) {
         if (pass < places) {
-            (void)snprintf(label.text, sizeof label.text, "%c %.*f", letter, decimals,
-                           swl_pulley_rounded(chart->study->pulley, x, decimals));
+            (void)swl_locale_print(label.text, sizeof label.text, "%c %.*f", letter, decimals,
+                                   swl_pulley_rounded(chart->study->pulley, x, decimals));
         } else {
             (void)snprintf(label.text, sizeof label.text, "%c", letter);
         }
@@ -286,7 +289,7 @@ static void ratio_axis(const swl_panel *panel, const swl_pulley_chart *chart, do
             cairo_move_to(panel->canvas->cr, px, panel->box.y0);
             cairo_rel_line_to(panel->canvas->cr, 0, -0.35 * size);
             swl_label label = {.x = px, .y = panel->box.y0 - 0.6 * size, .down = 1, .size = size, .colour = swl_ink};
-            (void)snprintf(label.text, sizeof label.text, "%.*f", ticks.decimals, ratio);
+            (void)swl_locale_print(label.text, sizeof label.text, "%.*f", ticks.decimals, ratio);
             swl_canvas_label(panel->canvas, &label);
             break;
         }
@@ -308,7 +311,8 @@ static void graph_title(const swl_panel *panel, const swl_pulley_chart *chart, c
                        .colour = swl_ink};
     int n = snprintf(title.text, sizeof title.text, "%s, %s", g->title, swl_shown_as(g->show, chart->units).unit);
     if (g->is_margin) {
-        n += snprintf(title.text + n, sizeof title.text - (size_t)n, "; close below %.0f", 100 * SWL_CLOSE_MARGIN_FRAC);
+        n += swl_locale_print(title.text + n, sizeof title.text - (size_t)n, "; close below %.0f",
+                              100 * SWL_CLOSE_MARGIN_FRAC);
     }
     for (size_t k = 0; k < 2; k++) {
         if ((unnamed & (1U << k)) != 0) {

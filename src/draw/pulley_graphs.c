@@ -1,5 +1,7 @@
 #include "draw/pulley_graph.h"
 
+#include "base/locale_c.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -73,7 +75,7 @@ static swl_graph graph_boost(const swl_pulley_chart *chart)
     for (size_t k = 0; k < chart->study->speeds.count; k++) {
         swl_graph_line *line = &g.lines[g.count++];
         *line = (swl_graph_line){boost_at, k, widths[k], (swl_marker)(SWL_MARKER_RING + k), ""};
-        (void)snprintf(line->label, sizeof line->label, "%.6g rpm", chart->study->speeds.rpm[k]);
+        (void)swl_locale_print(line->label, sizeof line->label, "%.6g rpm", chart->study->speeds.rpm[k]);
     }
     return g;
 }

@@ -1,5 +1,7 @@
 #include "draw/chart.h"
 
+#include "base/locale_c.h"
+
 #include <math.h>
 #include <stdint.h>
 #include <stdio.h>
@@ -243,7 +245,7 @@ static void value_mark(const swl_panel *panel, swl_spot end, swl_spot before, bo
                        .halo = true,
                        .colour = grid_colour};
     /* No "-0". */
-    (void)snprintf(label.text, sizeof label.text, "%.*f", decimals, fabs(shown) < 1e-9 ? 0.0 : shown);
+    (void)swl_locale_print(label.text, sizeof label.text, "%.*f", decimals, fabs(shown) < 1e-9 ? 0.0 : shown);
     (void)swl_canvas_label_try(canvas, &label, (swl_rect){0, 0, canvas->width, canvas->height});
 }
 

@@ -1,4 +1,6 @@
 #include "draw/chart.h"
+
+#include "base/locale_c.h"
 #include "draw/page.h"
 
 #include <math.h>
@@ -126,9 +128,9 @@ static void limit_line(const page *p, const swl_panel *panel)
     if (isnan(limit)) {
         return;
     }
-    (void)snprintf(label.text, sizeof label.text, "charge limit %.*f%s",
-                   swl_shown_decimals(limit, SWL_SHOW_TEMPERATURE, p->chart->units), limit,
-                   limit > panel->yb ? " is above this scale" : "");
+    (void)swl_locale_print(label.text, sizeof label.text, "charge limit %.*f%s",
+                           swl_shown_decimals(limit, SWL_SHOW_TEMPERATURE, p->chart->units), limit,
+                           limit > panel->yb ? " is above this scale" : "");
     label.x = panel->box.x1 - 0.6 * size;
     label.y = panel->box.y0 + 2.0 * size;
     if (limit <= panel->yb) {
@@ -179,8 +181,8 @@ static void mark_recovery(const page *p, const swl_panel *panel)
         if (isnan(soak->recovery_s)) {
             (void)snprintf(label.text, sizeof label.text, "not recovered");
         } else {
-            (void)snprintf(label.text, sizeof label.text, "recovered beyond this edge, at %.1f %s",
-                           at_s * time_scale(soak), time_scale(soak) < 1 ? "min" : "s");
+            (void)swl_locale_print(label.text, sizeof label.text, "recovered beyond this edge, at %.1f %s",
+                                   at_s * time_scale(soak), time_scale(soak) < 1 ? "min" : "s");
         }
         label.x = panel->box.x1 - 0.6 * size;
         label.y = panel->box.y1 - 1.6 * size;

@@ -1,4 +1,6 @@
 #include "draw/chart.h"
+
+#include "base/locale_c.h"
 #include "draw/page.h"
 #include "draw/panel.h"
 
@@ -119,7 +121,7 @@ static void ruler(const frame *f, bool down)
                                .down = down ? 0 : 1,
                                .size = 0.8 * font,
                                .colour = swl_grey};
-            (void)snprintf(label.text, sizeof label.text, "%.0f", at);
+            (void)swl_locale_print(label.text, sizeof label.text, "%.0f", at);
             swl_canvas_label(canvas, &label);
         }
     }
@@ -199,8 +201,8 @@ static void label_curve(const frame *f, const swl_trace_curve *curve)
     bool island = curve->kind == SWL_TRACE_ISLAND;
     swl_label label = {
         .size = 0.9 * f->canvas->font, .bold = true, .halo = true, .colour = island ? island_colour : line_colour};
-    (void)snprintf(label.text, sizeof label.text, island ? "%.4g %%" : "%.6g rpm",
-                   island ? curve->value * 100 : curve->value);
+    (void)swl_locale_print(label.text, sizeof label.text, island ? "%.4g %%" : "%.6g rpm",
+                           island ? curve->value * 100 : curve->value);
     /* A speed line is named beyond its upper end, where no island is, above the name that the chart gives it. */
     size_t last = curve->track.count - 1;
     bool upper = curve->track.points[0].y < curve->track.points[last].y;

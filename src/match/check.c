@@ -1,4 +1,6 @@
 #include "sweptline/check.h"
+
+#include "base/locale_c.h"
 #include "sweptline/supply.h"
 
 #include <math.h>
@@ -35,7 +37,7 @@ static swl_status line_solve(const swl_build *build, swl_match *match, swl_check
     }
     char hot[64] = "";
     if (first_failed->end == SWL_MATCH_AIR_RANGE) {
-        (void)snprintf(hot, sizeof hot, " (the discharge would be at %.0f K)", first_failed->t2_k);
+        (void)swl_locale_print(hot, sizeof hot, " (the discharge would be at %.0f K)", first_failed->t2_k);
     }
     return swl_err_set(
         err, SWL_ERR_SOLVE,

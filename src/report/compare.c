@@ -1,4 +1,6 @@
 #include "sweptline/csv.h"
+
+#include "base/locale_c.h"
 #include "sweptline/report.h"
 
 #include "report/margin.h"
@@ -226,7 +228,7 @@ static void put_speeds(swl_buf *out, const swl_compare *compare, swl_units units
 {
     for (size_t k = 0; k < compare->speed_count; k++) {
         char title[40];
-        (void)snprintf(title, sizeof title, "At %.6g rpm", compare->speeds_rpm[k]);
+        (void)swl_locale_print(title, sizeof title, "At %.6g rpm", compare->speeds_rpm[k]);
         swl_buf_puts(out, "\n");
         put_head(out, compare, title);
         for (size_t q = 0; q < SWL_COMPARE_VALUES; q++) {

@@ -58,7 +58,8 @@ static value_text off_of(double si, swl_show show, swl_units units, const char *
 {
     value_text out = {""};
     value_text size = value_of(fabs(si), show, units);
-    bool there = strtod(size.text, NULL) > 0;
+    char first = size.text[strspn(size.text, "0.")];
+    bool there = first >= '1' && first <= '9';
     (void)snprintf(out.text, sizeof out.text, "%.40s%s%s", there ? size.text : "", there ? " " : "",
                    !there   ? none
                    : si < 0 ? below

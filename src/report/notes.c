@@ -63,10 +63,10 @@ static void note_outside(swl_notes *notes, const swl_check *check)
         }
         char span[128];
         if (count == 1) {
-            (void)snprintf(span, sizeof span, "1 of %zu points, at %.0f rpm, is", check->line_count, first);
+            (void)swl_locale_print(span, sizeof span, "1 of %zu points, at %.0f rpm, is", check->line_count, first);
         } else {
-            (void)snprintf(span, sizeof span, "%zu of %zu points, from %.0f to %.0f rpm, are", count, check->line_count,
-                           first, last);
+            (void)swl_locale_print(span, sizeof span, "%zu of %zu points, from %.0f to %.0f rpm, are", count,
+                                   check->line_count, first, last);
         }
         swl_notes_add(notes, "Outside the map: %s %s. %s", span, side->words, side->bias);
     }
@@ -204,8 +204,8 @@ static void note_power(swl_notes *notes, const swl_build *build, const swl_power
     const unsigned assumed = basis->assumed;
     if (assumed & SWL_POWER_NO_FIT) {
         char range[80];
-        (void)snprintf(range, sizeof range, "%.0f to %.0f %%", 100 * SWL_POWER_INDICATED_EFF_MIN,
-                       100 * SWL_POWER_INDICATED_EFF_MAX);
+        (void)swl_locale_print(range, sizeof range, "%.0f to %.0f %%", 100 * SWL_POWER_INDICATED_EFF_MIN,
+                               100 * SWL_POWER_INDICATED_EFF_MAX);
         swl_notes_add(notes,
                       "No power is estimated: the known_power of %s at %.0f rpm would take an indicated efficiency of "
                       "%.1f %%, outside %s. Check known_power, volumetric_efficiency, displacement and fuel.",

@@ -1,5 +1,7 @@
 #include "sweptline/report.h"
 
+#include "base/locale_c.h"
+
 #include "report/spread.h"
 
 #include <math.h>
@@ -16,8 +18,8 @@ typedef struct range_text {
 static range_text indicated_range(void)
 {
     range_text out;
-    (void)snprintf(out.text, sizeof out.text, "%.0f to %.0f %%", 100 * SWL_POWER_INDICATED_EFF_MIN,
-                   100 * SWL_POWER_INDICATED_EFF_MAX);
+    (void)swl_locale_print(out.text, sizeof out.text, "%.0f to %.0f %%", 100 * SWL_POWER_INDICATED_EFF_MIN,
+                           100 * SWL_POWER_INDICATED_EFF_MAX);
     return out;
 }
 

@@ -1,5 +1,7 @@
 #include "sweptline/report.h"
 
+#include "base/locale_c.h"
+
 #include "report/spread.h"
 
 #include <math.h>
@@ -224,13 +226,13 @@ static void put_share(swl_buf *out, const swl_spread_limit *limit)
     if (isnan(share)) {
         (void)snprintf(text, sizeof text, "unknown");
     } else if (!(share > 0)) {
-        (void)snprintf(text, sizeof text, "none (< %.1f)", fmax(0.1, ceil(10 * error) / 10));
+        (void)swl_locale_print(text, sizeof text, "none (< %.1f)", fmax(0.1, ceil(10 * error) / 10));
     } else if (!(share < 100)) {
-        (void)snprintf(text, sizeof text, "all (> %.1f)", fmin(99.9, floor(10 * (100 - error)) / 10));
+        (void)swl_locale_print(text, sizeof text, "all (> %.1f)", fmin(99.9, floor(10 * (100 - error)) / 10));
     } else {
         /* A share that would round to none or to all keeps a digit more. */
         bool fine = share < 0.1 || share > 99.9;
-        (void)snprintf(text, sizeof text, "%.*f +- %.*f", fine ? 2 : 1, share, fine ? 2 : 1, error);
+        (void)swl_locale_print(text, sizeof text, "%.*f +- %.*f", fine ? 2 : 1, share, fine ? 2 : 1, error);
     }
     swl_buf_printf(out, "%16s", text);
 }
@@ -266,9 +268,10 @@ static void put_index(swl_buf *out, double index, double error)
 {
     char text[32];
     if (swl_sobol_tells(index, error)) {
-        (void)snprintf(text, sizeof text, "%.1f +- %.1f", 100 * index, 100 * STUDENT_95 * error);
+        (void)swl_locale_print(text, sizeof text, "%.1f +- %.1f", 100 * index, 100 * STUDENT_95 * error);
     } else {
-        (void)snprintf(text, sizeof text, "~0 (< %.1f)", fmax(0.1, 100 * (fmax(index, 0) + STUDENT_95 * error)));
+        (void)swl_locale_print(text, sizeof text, "~0 (< %.1f)",
+                               fmax(0.1, 100 * (fmax(index, 0) + STUDENT_95 * error)));
     }
     swl_buf_printf(out, " %15s", text);
 }

@@ -1,5 +1,7 @@
 #include "sweptline/report.h"
 
+#include "base/locale_c.h"
+
 #include "report/json.h"
 
 #include <math.h>
@@ -100,13 +102,14 @@ static void text_curve(swl_buf *out, const swl_tracing *tracing, const swl_trace
     char value[24];
     char off[24];
     char rows[24] = "";
-    (void)snprintf(value, sizeof value, island ? "%.4g %%" : "%.6g rpm", island ? curve->value * 100 : curve->value);
-    (void)snprintf(off, sizeof off, island ? "%.2f pt" : "%.2f px",
-                   island ? curve->residual_frac * 100 : curve->residual_px);
+    (void)swl_locale_print(value, sizeof value, island ? "%.4g %%" : "%.6g rpm",
+                           island ? curve->value * 100 : curve->value);
+    (void)swl_locale_print(off, sizeof off, island ? "%.2f pt" : "%.2f px",
+                           island ? curve->residual_frac * 100 : curve->residual_px);
     if (!island) {
         (void)snprintf(rows, sizeof rows, "%zu", rows_of(&tracing->map, curve->value));
     } else if (!isnan(curve->unseen_frac)) {
-        (void)snprintf(rows, sizeof rows, "%.2f pt", curve->unseen_frac * 100);
+        (void)swl_locale_print(rows, sizeof rows, "%.2f pt", curve->unseen_frac * 100);
     }
     swl_buf_printf(out, "%-14.14s %-10s %10s %9.0f %7zu%s %6zu %9zu %9s %9s\n", curve->name, kind_words(curve), value,
                    track->length_px, track->simple_count, track->closed ? "*" : " ", track->gaps, track->crossings, off,
