@@ -80,7 +80,7 @@ enum { LINES_MOST = 16 };
 /* The whole reading made anew: every line at the ratio, then one curve over all speeds. */
 static void read_by_hand(const swl_map *map, double speed_rpm, double p_ratio, double *ev, double *ea)
 {
-    double speeds[LINES_MOST];
+    double speeds[LINES_MOST] = {0};
     double evs[LINES_MOST];
     double eas[LINES_MOST];
     size_t count = swl_map_line_count(map);
