@@ -1,5 +1,7 @@
 #include "cli/progress.h"
 
+#include "base/locale_c.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -34,7 +36,7 @@ static void tell(void *context, const char *what, size_t done, size_t of)
     if (!before(&now, &progress->next)) {
         char text[80];
         double share = of > 0 ? 100 * (double)done / (double)of : 100;
-        (void)snprintf(text, sizeof text, "%s: %zu of %zu, %.0f %%", what, done, of, share);
+        (void)swl_locale_print(text, sizeof text, "%s: %zu of %zu, %.0f %%", what, done, of, share);
         put_line(progress, text);
         progress->next = now;
         progress->next.tv_nsec += PAUSE_NS;
