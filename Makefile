@@ -7,9 +7,9 @@ SOVERSION := 0
 
 # Everything a bare Debian 12 with make wants, in the packages' own names. docs: README.md, DEVELOPERS.md.
 DEPS_BUILD := gcc libc6-dev pkg-config libplplot-dev plplot-driver-cairo libcairo2-dev libpng-dev zlib1g-dev \
-    libgsl-dev libjansson-dev fonts-dejavu-core
+    libgsl-dev libjansson-dev nettle-dev fonts-dejavu-core
 DEPS_CHECK := locales libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema python3-scipy python3-fluids python3-iapws \
-    python3-pint python3-pil gnuplot-nox mandoc
+    python3-pint python3-pil gnuplot-nox mandoc chromium chromium-driver python3-selenium
 DEPS_DEB := debhelper dpkg-dev lintian debootstrap
 DEPS_LINT := clang clang-format clang-tidy cppcheck valgrind
 
@@ -32,7 +32,7 @@ ifneq ($(filter i386-% i486-% i586-% i686-%,$(shell $(CC) -dumpmachine 2>/dev/nu
 ARCH := -msse2 -mfpmath=sse
 endif
 
-PKGS := cairo plplot gsl jansson libpng
+PKGS := cairo plplot gsl jansson libpng nettle
 PKG_CFLAGS := $(shell pkg-config --cflags $(PKGS) 2>/dev/null)
 PKG_LIBS := $(shell pkg-config --libs $(PKGS) 2>/dev/null) -pthread
 ALL_CFLAGS = -std=c11 -D_GNU_SOURCE -fPIC $(ARCH) $(CPPFLAGS) $(CFLAGS) $(WARN) $(WERROR) -Iinclude -Isrc $(PKG_CFLAGS) -MMD -MP

@@ -31,7 +31,7 @@ ${CC:-gcc} ${EXTRA_CFLAGS:-} -std=c11 -Wall -Wextra -Werror tests/support/librar
     -o "$folder/shared" && [ "$(LD_LIBRARY_PATH=$folder/usr/lib "$folder/shared" maps/estate-roots.ini)" = "$want" ]
 say $? "a program with the shared library does not print the boost"
 ${CC:-gcc} ${EXTRA_CFLAGS:-} -std=c11 tests/support/library.c $(pkg-config --cflags sweptline) "$folder/usr/lib/libsweptline.a" \
-    $(pkg-config --libs cairo plplot gsl jansson libpng) -lm -o "$folder/static" && [ "$("$folder/static" maps/estate-roots.ini)" = "$want" ]
+    $(pkg-config --libs cairo plplot gsl jansson libpng nettle) -lm -o "$folder/static" && [ "$("$folder/static" maps/estate-roots.ini)" = "$want" ]
 say $? "a program with the static library does not print the boost"
 "$folder/usr/bin/sweptline" check "$folder/usr/share/sweptline/estate-roots.ini" >/dev/null
 say $? "the installed program does not check the installed demo"

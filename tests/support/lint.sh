@@ -2,7 +2,7 @@
 # Formatting and static analysis over the sources; ends with 1 when anything is found.
 set -u
 fail=0
-flags="-std=c11 -D_GNU_SOURCE -Iinclude -Isrc $(pkg-config --cflags cairo plplot gsl jansson libpng)"
+flags="-std=c11 -D_GNU_SOURCE -Iinclude -Isrc $(pkg-config --cflags cairo plplot gsl jansson libpng nettle)"
 sources=$(ls src/*/*.c)
 clang-format --dry-run -Werror $sources src/*/*.h include/sweptline/*.h || fail=1
 echo "clang-format: done"
