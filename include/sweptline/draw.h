@@ -17,13 +17,15 @@ typedef enum swl_format { SWL_FORMAT_PNG, SWL_FORMAT_SVG, SWL_FORMAT_PDF } swl_f
 typedef enum swl_parts { SWL_PARTS_BOTH, SWL_PARTS_MAP, SWL_PARTS_CURVES } swl_parts;
 
 /* width and height in pixels of the PNG, in px of the SVG; a PDF page is A4 landscape when they are 0.
- * dpi is the PNG's: 96 draws type at its plain size, 192 twice as large in pixels. */
+ * dpi is the PNG's: 96 draws type at its plain size, 192 twice as large in pixels. type is how many times larger type
+ * and lines are than suits the size, for a picture that will be shown small; 0 stands for 1. */
 typedef struct swl_picture {
     swl_format format;
     swl_parts parts;
     int width;
     int height;
     double dpi;
+    double type;
 } swl_picture;
 
 enum { SWL_PICTURE_MIN = 320, SWL_PICTURE_MAX = 12000 };
@@ -64,6 +66,8 @@ typedef struct swl_chart {
     unsigned lean;              /* a map among others: SWL_LEAN_... */
 
     const swl_log *log; /* a measured run laid over it; NULL for none */
+
+    swl_place *places; /* room for one a row of check's line, filled in by drawing; NULL where they are not wanted */
 
     /* The picture of the unit's own chart, which then takes the map's place, its pixels mixed with that share of
      * white. NULL: none. Over one, blower and field may be of a unit without a map: field is NULL then. */
@@ -210,5 +214,8 @@ typedef struct swl_trace_preview {
 /* Draws into out. Errors as swl_draw_chart. */
 swl_status swl_draw_trace(const swl_trace_preview *preview, const swl_picture *picture, swl_buf *out,
                           swl_err *err) SWL_MUST_CHECK;
+
+/* Appends what draws, with versions: "cairo 1.16.0, PLplot 5.15.0". */
+void swl_draw_versions(swl_buf *out);
 
 #endif

@@ -45,4 +45,11 @@ typedef struct swl_trace {
 enum { SWL_TRACES_MAX = 2 };
 size_t swl_field_traces(swl_match *match, const swl_blower *blower, const swl_field *field, swl_trace *traces);
 
+/* Where a row of the operating line stands in a picture, in its own units from the top left: on the map, and in the
+ * curves, which reach from top to bottom there. NAN where there is no such place. */
+typedef struct swl_place {
+    double x, y;
+    double curves_x, curves_top, curves_bottom;
+} swl_place;
+
 #endif

@@ -56,6 +56,34 @@ void swl_differences_free(swl_differences *differences);
 swl_status swl_build_scan_load(const swl_source *source, const char *path, swl_build *build, swl_scan *scan,
                                swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
 
+/* A key of a build file or its unit file: its value as typed, on one line and without comments, and as a report shows
+ * it, empty where it is a word or a file's name. given is false for a default, which was not typed. Owned. */
+typedef struct swl_input_row {
+    bool of_unit;
+    char *section;
+    char *key;
+    char *typed;
+    char *shown;
+    bool given;
+} swl_input_row;
+
+/* In the files' order, defaults behind what is given, the unit file's behind the build file's. left_out names the keys
+ * that were not given and that nothing stands in for, by section. */
+typedef struct swl_input_rows {
+    swl_input_row *items;
+    size_t count;
+    char *left_out;
+    char *left_out_unit;
+} swl_input_rows;
+
+/* Goes through every key of both files. Of a curve it shows how many points there are, from the lowest value to the
+ * highest.
+ * Given: a source that gives the bytes the build was read from, and the build. Errors: SWL_ERR_INPUT for files that
+ * cannot be read again; SWL_ERR_MEMORY. rows are to be freed whatever is returned. */
+swl_status swl_build_input_rows(const swl_source *source, const char *path, const swl_build *build, swl_units units,
+                                swl_input_rows *rows, swl_err *err) SWL_MUST_CHECK;
+void swl_input_rows_free(swl_input_rows *rows);
+
 /* Reads a unit file with its map and the picture of its chart. A unit may then have either alone: the map is NULL, or
  * scan->given is false; t_map_k is NAN where a unit without a map does not state it. Both are to be freed. */
 swl_status swl_unit_load(const swl_source *source, const char *path, swl_blower *blower, swl_scan *scan,

@@ -43,6 +43,7 @@
 #include "sweptline/report.h"
 #include "sweptline/scan.h"
 #include "sweptline/sensitivity.h"
+#include "sweptline/sheet.h"
 #include "sweptline/sites.h"
 #include "sweptline/soak.h"
 #include "sweptline/sobol.h"

@@ -69,6 +69,10 @@ static const option_row rows[] = {
      "how many to use, 1 to 256; one for each processor when left out. No figure depends on it"},
     {"format", OPTION_FORMAT, CLI_DRAWS, 0, "LIST", "png, svg, pdf or several with commas between"},
     {"out", OPTION_NAME, CLI_DRAWS, TO(out), "DIR", "folder the pictures go to; made when missing; . when left out"},
+    {"out", OPTION_NAME, CLI_SHEET, TO(sheet), "FILE",
+     "file the page goes to; - is standard output; BUILD-sheet.html here when left out"},
+    {"date", OPTION_NAME, CLI_SHEET, TO(date), "DATE",
+     "a date to print, as it is given; that of SOURCE_DATE_EPOCH when left out, else none"},
     {"size", OPTION_SIZE, CLI_DRAWS, 0, "WxH",
      "picture size in pixels, 320 to 12000 each; 1600x1000 when left out, A4 landscape for a PDF"},
     {"dpi", OPTION_DPI, CLI_DRAWS, 0, "N", "dots per inch of a PNG, 48 to 1200; 96 when left out; type grows with it"},
@@ -179,8 +183,9 @@ static int read_option(const cli_command *command, const option_row *row, const 
             char option[40];
             (void)snprintf(option, sizeof option, "--%s read", row->name);
             return usage(command, option, value,
-                         strcmp(row->name, "out") == 0 ? "the name of a folder is accepted"
-                                                       : "a file name or - is accepted");
+                         row->offset == TO(out)    ? "the name of a folder is accepted"
+                         : row->offset == TO(date) ? "a date in words is accepted"
+                                                   : "a file name or - is accepted");
         }
         return 0;
     case OPTION_UNITS:
@@ -294,14 +299,30 @@ static int read_files(const cli_command *command, int count, char **names, cli_o
     return 0;
 }
 
+/* Some options are another thing to another command; the first of that name stands for all until now. */
+static const option_row *row_of(const cli_command *command, const option_row *row)
+{
+    for (size_t i = 0; i < ROWS && !takes(command, row); i++) {
+        row = strcmp(rows[i].name, row->name) == 0 && takes(command, &rows[i]) ? &rows[i] : row;
+    }
+    return row;
+}
+
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options)
 {
     *options = (cli_options){
         .command = command->name, .out = ".", .units = -1, .picture = {.width = 1600, .height = 1000, .dpi = 96}};
     struct option long_options[ROWS + 1] = {{NULL, 0, NULL, 0}};
+    int names = 0;
     for (int i = 0; i < ROWS; i++) {
+        bool again = false;
+        for (int k = 0; k < i; k++) {
+            again = again || strcmp(rows[k].name, rows[i].name) == 0;
+        }
         int follows = rows[i].kind == OPTION_FLAG ? no_argument : required_argument;
-        long_options[i] = (struct option){rows[i].name, follows, NULL, FIRST_CODE + i};
+        if (!again) {
+            long_options[names++] = (struct option){rows[i].name, follows, NULL, FIRST_CODE + i};
+        }
     }
     opterr = 0;
     optind = 1;
@@ -313,7 +334,7 @@ int cli_args(const cli_command *command, int argc, char **argv, cli_options *opt
         if (code < FIRST_CODE) {
             return not_an_option(command, argv[optind - 1]);
         }
-        const option_row *row = &rows[code - FIRST_CODE];
+        const option_row *row = row_of(command, &rows[code - FIRST_CODE]);
         if (!takes(command, row)) {
             char word[40];
             (void)snprintf(word, sizeof word, "--%s", row->name);

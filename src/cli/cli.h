@@ -42,13 +42,16 @@ typedef struct cli_options {
     const char *seed;
     const char *threads;
     bool over_scan;
+    const char *sheet; /* file the page goes to */
+    const char *date;
     const char *dim; /* share of white, of a picture that is drawn on */
     bool help;
 } cli_options;
 
-/* Every input file read so far, so that no output can be written over one. */
+/* Every input file read so far, so that no output can be written over one, and the bytes that were read. */
 typedef struct cli_inputs {
     char *paths[INPUTS_MAX];
+    swl_buf bytes[INPUTS_MAX];
     size_t count;
 } cli_inputs;
 
@@ -65,7 +68,8 @@ enum {
     CLI_COMPARE = 128,
     CLI_SPREAD = 256,
     CLI_NOTHING = 512, /* not even what every command takes, but --help */
-    CLI_SCAN = 1024
+    CLI_SCAN = 1024,
+    CLI_SHEET = 2048
 };
 
 /* One command. Which options it takes is in args.c. */
@@ -100,6 +104,7 @@ int cli_trace(const cli_options *options);
 int cli_compare(const cli_options *options);
 int cli_log(const cli_options *options);
 int cli_soak(const cli_options *options);
+int cli_sheet(const cli_options *options);
 
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);
@@ -114,6 +119,8 @@ bool cli_takes(const cli_command *command, size_t index);
 void cli_option_told(const cli_command *command, size_t index, swl_buf *head, swl_buf *text);
 
 swl_source cli_source(cli_inputs *inputs);
+/* Gives the same bytes again, and those of no other file. */
+swl_source cli_source_again(cli_inputs *inputs);
 void cli_inputs_free(cli_inputs *inputs);
 
 /* Puts a build on the one site that --site gives, and does nothing without it. at_fault becomes the name that cli_fail
@@ -140,6 +147,8 @@ void cli_stem(const char *file, const char *word, swl_buf *out);
 /* Saves the JSON and the CSV where asked, and the text to standard output unless one of those has it. */
 swl_status cli_write(const cli_options *options, const swl_buf *json, const swl_buf *csv, const swl_buf *text,
                      swl_err *err);
+/* The JSON and the CSV alone. */
+swl_status cli_write_tables(const cli_options *options, const swl_buf *json, const swl_buf *csv, swl_err *err);
 /* Saves, unless path is NULL; refuses to write over an input. */
 swl_status cli_save(const char *path, const swl_buf *bytes, swl_err *err);
 /* Whether two names are of one file; "-" is what standard input was opened on. */

@@ -6,26 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* A comparison with all that its outputs are made of. */
-typedef struct job {
-    const cli_options *options;
-    size_t count;
-    cli_inputs inputs;
-    swl_build builds[SWL_COMPARE_MOST];
-    const swl_build *built[SWL_COMPARE_MOST];
-    swl_diags diags[SWL_COMPARE_MOST];
-    char *files[SWL_COMPARE_MOST]; /* as given, in UTF-8 */
-    swl_compare_wish wish;
-    double speeds_rpm[SWL_COMPARE_SPEEDS_MAX];
-    size_t speed_count;
-    swl_compare compare;
-    swl_units units;
-    swl_buf stem;
-    const char *at_fault; /* what an error is about, and findings with it */
-    const swl_diags *findings;
-    bool told; /* the reasons are on standard error already */
-} job;
-
 static swl_status files_differ(const cli_options *options, swl_err *err)
 {
     for (size_t i = 0; i < options->file_count; i++) {
@@ -46,7 +26,7 @@ static swl_status files_differ(const cli_options *options, swl_err *err)
 }
 
 /* Prints the errors of one file, but for those that a file before has told, such as of a unit that both name. */
-static void print_new(const job *j, size_t which)
+static void print_new(const cli_compare_job *j, size_t which)
 {
     const swl_diags *diags = &j->diags[which];
     swl_buf text = {0};
@@ -71,7 +51,7 @@ static void print_new(const job *j, size_t which)
 }
 
 /* Reads every build, so that the faults of all files are told in one go. */
-static swl_status load(job *j, swl_err *err)
+static swl_status load(cli_compare_job *j, swl_err *err)
 {
     swl_source source = cli_source(&j->inputs);
     size_t bad = 0;
@@ -109,7 +89,7 @@ static swl_status load(job *j, swl_err *err)
 }
 
 /* Nothing is solved outside a rev range. */
-static swl_status speed_held(const job *j, const char *option, const char *given, double rpm, swl_err *err)
+static swl_status speed_held(const cli_compare_job *j, const char *option, const char *given, double rpm, swl_err *err)
 {
     for (size_t i = 0; i < j->count; i++) {
         const swl_engine *engine = &j->built[i]->engine;
@@ -159,7 +139,7 @@ static swl_status refuse_speeds(const cli_options *options, swl_err *err)
 }
 
 /* Engine speeds may carry their unit or not, as those of a curve. */
-static swl_status read_speeds(job *j, swl_err *err)
+static swl_status read_speeds(cli_compare_job *j, swl_err *err)
 {
     if (j->options->speeds == NULL) {
         j->speed_count = swl_compare_speeds(j->built, j->count, j->speeds_rpm);
@@ -193,7 +173,7 @@ static swl_status read_speeds(job *j, swl_err *err)
 }
 
 /* first-and-second-compare, or first-and-2-more-compare. */
-static void name_pictures(job *j)
+static void name_pictures(cli_compare_job *j)
 {
     swl_buf second = {0};
     swl_buf words = {0};
@@ -209,7 +189,7 @@ static void name_pictures(job *j)
 }
 
 /* Without an operating line in any build there is nothing to tell; as fitted none may lack it. */
-static swl_status solved(job *j, swl_err *err)
+static swl_status solved(cli_compare_job *j, swl_err *err)
 {
     bool fitted = j->wish.goal == SWL_COMPARE_AS_FITTED;
     if (j->compare.solved == j->count || (j->compare.solved > 0 && !fitted)) {
@@ -227,9 +207,9 @@ static swl_status solved(job *j, swl_err *err)
     return swl_err_set(err, SWL_ERR_SOLVE, "not solved");
 }
 
-static swl_status job_open(job *j, const cli_options *options, swl_err *err)
+swl_status cli_compare_open(cli_compare_job *j, const cli_options *options, swl_err *err)
 {
-    *j = (job){.options = options, .count = options->file_count, .at_fault = options->file};
+    *j = (cli_compare_job){.options = options, .count = options->file_count, .at_fault = options->file};
     swl_status status = files_differ(options, err);
     if (status == SWL_OK) {
         status = read_wish(options, &j->wish, err);
@@ -259,7 +239,7 @@ static swl_status job_open(job *j, const cli_options *options, swl_err *err)
     return solved(j, err);
 }
 
-static void job_close(job *j)
+void cli_compare_close(cli_compare_job *j)
 {
     swl_compare_free(&j->compare);
     for (size_t i = 0; i < j->count; i++) {
@@ -271,16 +251,10 @@ static void job_close(job *j)
     cli_inputs_free(&j->inputs);
 }
 
-/* A report in the given units: its lists are made anew, since they hold values. */
-typedef struct lists {
-    swl_differences differences;
-    swl_notes summary;
-    swl_notes notes;
-} lists;
-
-static swl_status lists_make(const job *j, swl_units units, lists *l, swl_compare_report *report, swl_err *err)
+swl_status cli_compare_lists_make(const cli_compare_job *j, swl_units units, cli_compare_lists *l,
+                                  swl_compare_report *report, swl_err *err)
 {
-    *l = (lists){.differences = {0}};
+    *l = (cli_compare_lists){.differences = {0}};
     swl_status status = swl_build_differences(j->built, j->count, units, &l->differences, err);
     if (status != SWL_OK) {
         return status;
@@ -296,46 +270,46 @@ static swl_status lists_make(const job *j, swl_units units, lists *l, swl_compar
     return failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
 }
 
-static void lists_free(lists *l)
+void cli_compare_lists_free(cli_compare_lists *l)
 {
     swl_differences_free(&l->differences);
     swl_notes_free(&l->summary);
     swl_notes_free(&l->notes);
 }
 
-static swl_status job_write(const job *j, swl_err *err)
+swl_status cli_compare_write(const cli_compare_job *j, bool with_text, swl_err *err)
 {
     swl_buf json = {0};
     swl_buf csv = {0};
     swl_buf text = {0};
-    lists shown = {.differences = {0}};
-    lists si = {.differences = {0}};
+    cli_compare_lists shown = {.differences = {0}};
+    cli_compare_lists si = {.differences = {0}};
     swl_compare_report report;
-    swl_status status = lists_make(j, j->units, &shown, &report, err);
+    swl_status status = cli_compare_lists_make(j, j->units, &shown, &report, err);
     if (status == SWL_OK) {
         swl_report_compare_csv(&csv, &report, j->units);
         swl_report_compare_text(&text, &report, j->units, cli_colour());
     }
     if (status == SWL_OK && j->options->json != NULL) {
         /* JSON is in SI, and so are the values in its sentences. */
-        status = lists_make(j, SWL_UNITS_SI, &si, &report, err);
+        status = cli_compare_lists_make(j, SWL_UNITS_SI, &si, &report, err);
         if (status == SWL_OK) {
             status = swl_report_compare_json(&json, &report, err);
         }
     }
     if (status == SWL_OK) {
-        status = cli_write(j->options, &json, &csv, &text, err);
+        status =
+            with_text ? cli_write(j->options, &json, &csv, &text, err) : cli_write_tables(j->options, &json, &csv, err);
     }
-    lists_free(&shown);
-    lists_free(&si);
+    cli_compare_lists_free(&shown);
+    cli_compare_lists_free(&si);
     swl_buf_free(&json);
     swl_buf_free(&csv);
     swl_buf_free(&text);
     return status;
 }
 
-/* 1 when any build exceeds a limit or cannot give what is compared at. */
-static int code_of(const job *j)
+int cli_compare_code(const cli_compare_job *j)
 {
     for (size_t i = 0; i < j->count; i++) {
         if (!j->compare.builds[i].solved || j->compare.builds[i].check.exceeded) {
@@ -345,24 +319,26 @@ static int code_of(const job *j)
     return 0;
 }
 
+int cli_compare_fail(const cli_compare_job *j, const swl_err *err)
+{
+    const swl_diags none = {0};
+    return j->told ? swl_err_exit_code(err->status)
+                   : cli_fail(j->findings == NULL ? &none : j->findings, err, j->at_fault);
+}
+
 int cli_compare(const cli_options *options)
 {
     swl_err err = {0};
-    job j;
+    cli_compare_job j;
     bool draws = cli_draws(options);
-    swl_status status = job_open(&j, options, &err);
+    swl_status status = cli_compare_open(&j, options, &err);
     if (status == SWL_OK && draws) {
         status = cli_compare_draw(options, &j.compare, j.units, swl_buf_text(&j.stem), &err);
     }
     if (status == SWL_OK) {
-        status = job_write(&j, &err);
+        status = cli_compare_write(&j, true, &err);
     }
-    int code = status == SWL_OK ? code_of(&j) : 0;
-    if (status != SWL_OK) {
-        const swl_diags none = {0};
-        code = j.told ? swl_err_exit_code(err.status)
-                      : cli_fail(j.findings == NULL ? &none : j.findings, &err, j.at_fault);
-    }
-    job_close(&j);
+    int code = status == SWL_OK ? cli_compare_code(&j) : cli_compare_fail(&j, &err);
+    cli_compare_close(&j);
     return code;
 }

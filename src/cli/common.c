@@ -11,11 +11,17 @@ static swl_status source_read(void *context, const char *path, swl_buf *out, swl
 {
     cli_inputs *inputs = context;
     swl_source disk = swl_source_disk();
+    size_t before = out->len;
+    swl_status status = disk.read(disk.context, path, out, err);
     if (inputs->count < INPUTS_MAX) {
+        swl_buf *bytes = &inputs->bytes[inputs->count];
         inputs->paths[inputs->count] = strdup(path);
-        inputs->count += inputs->paths[inputs->count] != NULL;
+        if (inputs->paths[inputs->count] != NULL) {
+            inputs->count++;
+            swl_buf_put(bytes, swl_buf_text(out) + before, out->len - before);
+        }
     }
-    return disk.read(disk.context, path, out, err);
+    return status;
 }
 
 swl_source cli_source(cli_inputs *inputs)
@@ -23,10 +29,29 @@ swl_source cli_source(cli_inputs *inputs)
     return (swl_source){.read = source_read, .context = inputs};
 }
 
+static swl_status source_again(void *context, const char *path, swl_buf *out, swl_err *err)
+{
+    const cli_inputs *inputs = context;
+    for (size_t i = 0; i < inputs->count; i++) {
+        if (strcmp(inputs->paths[i], path) == 0) {
+            swl_buf_put(out, swl_buf_text(&inputs->bytes[i]), inputs->bytes[i].len);
+            out->failed = out->failed || inputs->bytes[i].failed;
+            return swl_buf_status(out, err);
+        }
+    }
+    return swl_err_set(err, SWL_ERR_READ, "%s: was not read before", path);
+}
+
+swl_source cli_source_again(cli_inputs *inputs)
+{
+    return (swl_source){.read = source_again, .context = inputs};
+}
+
 void cli_inputs_free(cli_inputs *inputs)
 {
     for (size_t i = 0; i < inputs->count; i++) {
         free(inputs->paths[i]);
+        swl_buf_free(&inputs->bytes[i]);
     }
     inputs->count = 0;
 }
@@ -149,7 +174,7 @@ static bool same_output(const char *a, const char *b)
 swl_status cli_may_write_all(const cli_options *options, const cli_inputs *inputs, const char *stem, swl_err *err)
 {
     swl_buf pictures[3] = {{0}, {0}, {0}};
-    const char *outputs[5] = {options->json, options->csv, NULL, NULL, NULL};
+    const char *outputs[6] = {options->json, options->csv, NULL, NULL, NULL, options->sheet};
     for (int f = 0; f < 3; f++) {
         if (options->formats[f]) {
             picture_path(options, stem, f, &pictures[f]);
@@ -157,7 +182,7 @@ swl_status cli_may_write_all(const cli_options *options, const cli_inputs *input
         }
     }
     swl_status status = SWL_OK;
-    for (size_t i = 0; i < 5 && status == SWL_OK; i++) {
+    for (size_t i = 0; i < 6 && status == SWL_OK; i++) {
         status = cli_may_write(inputs, outputs[i], err);
         for (size_t k = 0; k < i && status == SWL_OK; k++) {
             if (same_output(outputs[i], outputs[k])) {
@@ -188,13 +213,16 @@ static bool is_stdout(const char *path)
     return path != NULL && strcmp(path, "-") == 0;
 }
 
+swl_status cli_write_tables(const cli_options *options, const swl_buf *json, const swl_buf *csv, swl_err *err)
+{
+    swl_status status = cli_save(options->json, json, err);
+    return status == SWL_OK ? cli_save(options->csv, csv, err) : status;
+}
+
 swl_status cli_write(const cli_options *options, const swl_buf *json, const swl_buf *csv, const swl_buf *text,
                      swl_err *err)
 {
-    swl_status status = cli_save(options->json, json, err);
-    if (status == SWL_OK) {
-        status = cli_save(options->csv, csv, err);
-    }
+    swl_status status = cli_write_tables(options, json, csv, err);
     if (status == SWL_OK && !is_stdout(options->json) && !is_stdout(options->csv)) {
         status = cli_save("-", text, err);
     }

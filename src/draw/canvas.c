@@ -73,8 +73,8 @@ swl_status swl_canvas_open(swl_canvas *canvas, const swl_picture *picture, const
     canvas->cr = cairo_create(canvas->surface);
     /* Type shrinks less than the page, so that a small picture is read too. */
     double relative = sqrt(canvas->width * canvas->height / (1600.0 * 1000.0));
-    canvas->font = 15 * pow(relative, 0.55);
-    canvas->stroke = pow(relative, 0.55);
+    canvas->stroke = pow(relative, 0.55) * (picture->type > 0 ? picture->type : 1);
+    canvas->font = 15 * canvas->stroke;
     cairo_set_source_rgb(canvas->cr, 1, 1, 1);
     cairo_paint(canvas->cr);
     return SWL_OK;

@@ -1,6 +1,8 @@
 #include "draw/chart.h"
 #include "draw/page.h"
 
+#include <math.h>
+
 typedef struct page {
     swl_canvas *canvas;
     const swl_chart *chart;
@@ -62,6 +64,9 @@ swl_status swl_draw_chart(const swl_chart *chart, const swl_picture *picture, sw
     status = chart->field == NULL
                  ? SWL_OK
                  : swl_islands_init(&islands, chart->field, chart->t_discharge_limit_k, chart->scale, err);
+    for (size_t i = 0; chart->places != NULL && i < chart->check->line_count; i++) {
+        chart->places[i] = (swl_place){NAN, NAN, NAN, NAN, NAN};
+    }
     if (status == SWL_OK) {
         page p = {.canvas = &canvas, .chart = chart, .islands = &islands};
         status = swl_plot_run(&canvas, page_draw, &p, err);

@@ -387,6 +387,16 @@ static size_t strips_measured(const swl_chart *chart, strip_spec strips[STRIPS])
     return kept;
 }
 
+static void tell_places(const swl_panel *panel, const swl_chart *chart, bool first)
+{
+    for (size_t i = 0; chart->places != NULL && i < chart->check->line_count; i++) {
+        swl_place *place = &chart->places[i];
+        place->curves_x = swl_panel_x(panel, chart->check->line[i].engine_rpm);
+        place->curves_top = first ? panel->box.y0 : place->curves_top;
+        place->curves_bottom = panel->box.y1;
+    }
+}
+
 swl_status swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect box, swl_err *err)
 {
     strip_spec strips[STRIPS];
@@ -419,6 +429,7 @@ swl_status swl_draw_curves(swl_canvas *canvas, const swl_chart *chart, swl_rect 
             panel.xa -= 100;
             panel.xb += 100;
         }
+        tell_places(&panel, chart, k == 0);
         strip_span(chart, &strips[k], &panel.ya, &panel.yb);
         strip_draw(&panel, chart, &strips[k], k + 1 == count);
     }

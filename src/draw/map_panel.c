@@ -368,6 +368,16 @@ static void draw_marks(const swl_panel *panel, const swl_chart *chart, double si
     }
 }
 
+static void tell_places(const swl_panel *panel, const swl_chart *chart)
+{
+    for (size_t i = 0; chart->places != NULL && i < chart->check->line_count; i++) {
+        const swl_point *point = &chart->check->line[i];
+        swl_spot spot = swl_panel_spot(panel, point->map_vdot_m3_s, point->p_ratio);
+        chart->places[i].x = swl_panel_shows(panel, spot) ? spot.x : (double)NAN;
+        chart->places[i].y = swl_panel_shows(panel, spot) ? spot.y : (double)NAN;
+    }
+}
+
 /* The operating line with what is measured and marked on it. */
 static void draw_line(const swl_panel *panel, const swl_chart *chart)
 {
@@ -375,6 +385,7 @@ static void draw_line(const swl_panel *panel, const swl_chart *chart)
     if (chart->check == NULL) {
         return;
     }
+    tell_places(panel, chart);
     swl_band_map_draw(panel, chart);
     draw_hero(panel, chart->check, chart->lean != 0 ? 0.75 : 1);
     swl_measured_map(panel, chart);

@@ -55,7 +55,7 @@ static swl_rect frame(swl_canvas *canvas, const char *title, const char *subtitl
     double margin = 1.2 * f;
     double small = 0.86 * f;
     double width = canvas->width - 2 * margin;
-    if (draw) {
+    if (draw && title[0] != '\0') {
         page_text(canvas, margin, margin, 1.4 * f, true, title);
     }
     int sub = caption_lines(canvas, subtitle, margin, margin + 2.0 * f, width, f * 0.95, draw);
@@ -64,7 +64,9 @@ static swl_rect frame(swl_canvas *canvas, const char *title, const char *subtitl
     if (draw) {
         (void)caption_lines(canvas, caption, margin, foot, width, small, true);
     }
-    return (swl_rect){margin, margin + 2.4 * f + sub * 1.35 * 0.95 * f, canvas->width - margin, foot - 0.6 * f};
+    /* Without a title the room is the page's. */
+    double head = title[0] == '\0' && sub == 0 && draw ? 0 : 2.4 * f + sub * 1.35 * 0.95 * f;
+    return (swl_rect){margin, margin + head, canvas->width - margin, foot - (lines == 0 ? 0 : 0.6 * f)};
 }
 
 swl_rect swl_page_frame(swl_canvas *canvas, const char *title, const char *subtitle, const char *caption)

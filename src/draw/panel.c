@@ -51,6 +51,13 @@ swl_status swl_plot_run(swl_canvas *canvas, swl_draw_function *draw, void *conte
     return status;
 }
 
+void swl_draw_versions(swl_buf *out)
+{
+    char version[80] = "";
+    plgver(version);
+    swl_buf_printf(out, "cairo %s, PLplot %s", cairo_version_string(), version);
+}
+
 /* PLplot counts pages of whole units from the bottom. Its matrix is set for the time of a call and ours put back. */
 static void plot_enter(const swl_panel *panel, cairo_matrix_t *ours)
 {

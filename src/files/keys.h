@@ -74,6 +74,8 @@ typedef struct swl_keys_file {
 swl_status swl_keys_read(swl_keys_file *file, void *target, swl_err *err) SWL_MUST_CHECK;
 /* The keys of a build file; offsets up to sizeof(swl_build) are places in the build. */
 const swl_key *swl_build_keys(size_t *count);
+/* A key of a unit file, its offset that of a build whose blower is the unit; section is NULL behind the last. */
+swl_key swl_unit_key_at(size_t index);
 /* Reads one section of many alike, as [pulley idler], by a table of its own; place has a slot for each of its keys.
  * Its numbers are not kept as inputs. */
 swl_status swl_keys_section_read(swl_keys_file *file, const swl_ini *ini, swl_slice section, const swl_key *keys,

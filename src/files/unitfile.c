@@ -62,6 +62,17 @@ static const swl_key unit_keys[] = {
 #define UNIT_KEYS (sizeof unit_keys / sizeof unit_keys[0])
 _Static_assert(UNIT_KEYS <= (size_t)KEYS_MAX, "place[] holds a slot for every key");
 
+swl_key swl_unit_key_at(size_t index)
+{
+    swl_key key = {.section = NULL};
+    if (index < UNIT_KEYS) {
+        key = unit_keys[index];
+        /* A choice stands behind the blower, and so behind a build. */
+        key.offset += key.offset < sizeof(swl_blower) ? offsetof(swl_build, blower) : sizeof(swl_build);
+    }
+    return key;
+}
+
 static const char *const unit_sections[] = {"unit", "map", "scan", "trace ", NULL};
 
 static swl_status table_of_unit(const swl_keys_file *file, swl_blower *blower, swl_err *err)

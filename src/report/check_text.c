@@ -1,6 +1,7 @@
 #include "sweptline/report.h"
 
 #include "report/columns.h"
+#include "report/limits.h"
 #include "report/margin.h"
 #include "report/water.h"
 
@@ -115,24 +116,10 @@ static void text_losses(swl_buf *out, const swl_build *build, const swl_check *c
     }
 }
 
-static size_t power_best(const swl_check *check)
-{
-    size_t best = 0;
-    for (size_t i = 1; i < check->line_count; i++) {
-        best = check->power[i].crank_w > check->power[best].crank_w ? i : best;
-    }
-    return best;
-}
-
 static void text_power_basis(swl_buf *out, const swl_power_basis *basis)
 {
     swl_buf text = {0};
-    swl_buf_printf(&text, "%s at lambda %.3g, indicated efficiency %.1f %% (", basis->fuel->name, basis->lambda,
-                   basis->indicated_eff_frac * 100);
-    swl_buf_puts(&text, !isnan(basis->fitted_eff_frac)                         ? "fitted to known_power"
-                        : (basis->assumed & SWL_POWER_ASSUMED_EFFICIENCY) != 0 ? "assumed"
-                                                                               : "given");
-    swl_buf_puts(&text, "); crank = indicated + pumping - friction - drive, before what knock takes.");
+    swl_power_basis_words(&text, basis);
     swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
     swl_buf_free(&text);
 }
@@ -142,7 +129,7 @@ static void text_power(swl_buf *out, const swl_check *check, swl_units units)
     if (isnan(check->basis.indicated_eff_frac)) {
         return; /* a note says why */
     }
-    size_t best = power_best(check);
+    size_t best = swl_power_best(check);
     bool wheel = !isnan(check->power[best].wheel_w);
     swl_buf_puts(out, "\nEstimated power\n");
     for (int head = 0; head < 2; head++) {
@@ -207,44 +194,13 @@ static void text_limit_row(swl_buf *out, const swl_limit_row *row, swl_units uni
 
 static void text_speed_advice(swl_buf *out, const swl_check *check, swl_units units)
 {
-    double largest_m = -INFINITY;
-    const char *decides = NULL;
-    for (size_t i = 0; i < check->limit_count; i++) {
-        const swl_limit_row *row = &check->limits[i];
-        if (!isnan(row->exceeded_from_rpm)) {
-            swl_buf_printf(out, "%s: %s from %.0f engine rpm on\n", row->name,
-                           strstr(row->name, "_sensor") != NULL ? "at its full scale" : "exceeded",
-                           row->exceeded_from_rpm);
-        }
-        if (isnan(row->engine_rpm_at_limit)) {
-            continue;
-        }
-        swl_buf_printf(out, "%s: the limit is reached at %.0f engine rpm without slip\n", row->name,
-                       row->engine_rpm_at_limit);
-        if (row->smallest_pulley_m > largest_m) {
-            largest_m = row->smallest_pulley_m;
-            decides = row->name;
-        }
+    swl_notes advice = {0};
+    swl_notes_advice(&advice, check, units);
+    for (size_t i = 0; i < advice.count; i++) {
+        swl_report_wrap(out, advice.items[i], SWL_PAGE_WIDTH, "");
     }
-    if (decides == NULL) {
-        return;
-    }
-    if (!(largest_m > 0)) {
-        swl_buf_puts(out, "By rotor speed alone any blower pulley is large enough.\n");
-        return;
-    }
-    /* Rounded up at the last digit shown, so that the figure itself keeps the limit. */
-    swl_shown shown = swl_shown_as(SWL_SHOW_LENGTH, units);
-    double step = pow(10, -shown.decimals);
-    double size = ceil(largest_m * shown.scale / step - 1e-6) * step;
-    swl_buf text = {0};
-    swl_buf_printf(
-        &text,
-        "Smallest blower pulley by rotor speed alone: %.*f %s, with nothing to spare (%s decides). The other "
-        "limits may ask for a larger one: change blower_pulley and run again.",
-        shown.decimals, size, shown.unit, decides);
-    swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
-    swl_buf_free(&text);
+    out->failed = out->failed || advice.failed;
+    swl_notes_free(&advice);
 }
 
 static void speed_share(swl_buf *out, double rpm, double limit_rpm)

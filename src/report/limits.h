@@ -1,4 +1,4 @@
-/* What reports other than that of check say about the limits of check. */
+/* What several reports say about the limits and the power of check. */
 #ifndef SWL_REPORT_LIMITS_H
 #define SWL_REPORT_LIMITS_H
 
@@ -8,5 +8,12 @@
 void swl_notes_speed_limits(swl_notes *notes, const swl_build *build);
 /* Names limits of check that are exceeded, in one sentence; head stands before it. Nothing where there is none. */
 void swl_notes_exceeded(swl_notes *notes, const char *head, const swl_limit_row *rows, size_t count, swl_units units);
+/* From which engine speed on a limit is exceeded, where one of rotor speed is reached, and the smallest blower pulley
+ * by rotor speed, a sentence each. */
+void swl_notes_advice(swl_notes *notes, const swl_check *check, swl_units units);
+/* The row with the highest crank power. */
+size_t swl_power_best(const swl_check *check);
+/* Appends what estimated power rests on. */
+void swl_power_basis_words(swl_buf *out, const swl_power_basis *basis);
 
 #endif

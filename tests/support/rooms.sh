@@ -17,7 +17,7 @@ room_of_header() {
     beltrun | sensitivity | pulley | throttle | fueling | knock | sites | sobol | spread | compare | log | soak) echo study ;;
     files) echo files ;;
     image | calibration | scan | track | trace) echo scan ;;
-    report) echo report ;;
+    report | sheet) echo report ;;
     draw) echo draw ;;
     *) echo unknown ;;
     esac
