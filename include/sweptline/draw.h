@@ -117,7 +117,7 @@ typedef struct swl_lines_panel {
     size_t count;
 } swl_lines_panel;
 
-/* Small multiples over engine speed from xa to xb, two abreast. */
+/* Small multiples over engine speed from xa to xb, so many abreast; 0 stands for 2. */
 typedef struct swl_lines_chart {
     const char *title;
     const char *subtitle;
@@ -125,6 +125,7 @@ typedef struct swl_lines_chart {
     double xa, xb;
     swl_lines_panel panels[SWL_LINES_PANELS_MAX];
     size_t panel_count;
+    size_t abreast;
     swl_units units;
 } swl_lines_chart;
 

@@ -11,11 +11,11 @@ static const swl_picture map_of_two[SWL_SHEET_WIDTHS] = {
     {.format = SWL_FORMAT_SVG, .parts = SWL_PARTS_MAP, .width = 560, .height = 470, .dpi = 96, .type = 1.3},
     {.format = SWL_FORMAT_SVG, .parts = SWL_PARTS_MAP, .width = 420, .height = 430, .dpi = 96, .type = 1.45}};
 static const swl_picture curves[SWL_SHEET_WIDTHS] = {
-    {.format = SWL_FORMAT_SVG, .parts = SWL_PARTS_CURVES, .width = 1000, .height = 760, .dpi = 96, .type = 1.1},
+    {.format = SWL_FORMAT_SVG, .parts = SWL_PARTS_CURVES, .width = 1000, .height = 690, .dpi = 96, .type = 1.1},
     {.format = SWL_FORMAT_SVG, .parts = SWL_PARTS_CURVES, .width = 420, .height = 900, .dpi = 96, .type = 1.25}};
 static const swl_picture lines[SWL_SHEET_WIDTHS] = {
-    {.format = SWL_FORMAT_SVG, .width = 1000, .height = 700, .dpi = 96, .type = 1.1},
-    {.format = SWL_FORMAT_SVG, .width = 420, .height = 640, .dpi = 96, .type = 1}};
+    {.format = SWL_FORMAT_SVG, .width = 1000, .height = 620, .dpi = 96, .type = 1.1},
+    {.format = SWL_FORMAT_SVG, .width = 420, .height = 960, .dpi = 96, .type = 1.25}};
 
 /* What one map is drawn from. */
 typedef struct map_job {
@@ -179,6 +179,7 @@ static swl_status draw_lines(swl_sheet *sheet, swl_err *err)
     }
     swl_status status = SWL_OK;
     for (int width = 0; width < SWL_SHEET_WIDTHS && status == SWL_OK; width++) {
+        chart.abreast = width == SWL_SHEET_NARROW ? 1 : 2;
         status = swl_draw_lines(&chart, &lines[width], &sheet->curves[width].svg, err);
     }
     free(room);

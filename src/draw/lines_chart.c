@@ -310,21 +310,23 @@ static swl_status page_draw(void *context, swl_err *err)
     double names = names_width(canvas, chart);
     double left = 4.0 * f;
     double gap = 1.4 * f;
-    double width = (room.x1 - room.x0 - gap) / 2 - left - names;
-    size_t below_most = (chart->panel_count + 1) / 2;
+    size_t abreast = chart->abreast > 0 ? chart->abreast : 2;
+    double pitch = (room.x1 - room.x0 + gap) / (double)abreast;
+    double width = pitch - gap - left - names;
+    size_t below_most = (chart->panel_count + abreast - 1) / abreast;
     /* A title and numbers for each row of axes, and the name of the speed under the last. */
     double height = (room.y1 - room.y0 - 1.6 * f) / (double)below_most - 3.4 * f;
     if (width < 10 * f || height < 5 * f || height < 1.35 * 0.86 * f * (double)most_lines(chart)) {
         return swl_no_room(canvas, err);
     }
     for (size_t k = 0; k < chart->panel_count; k++) {
-        double x0 = room.x0 + left + (double)(k % 2) * ((room.x1 - room.x0 + gap) / 2);
-        size_t below = k / 2;
+        double x0 = room.x0 + left + (double)(k % abreast) * pitch;
+        size_t below = k / abreast;
         double y0 = room.y0 + 1.6 * f + (double)below * (height + 3.6 * f);
         swl_panel panel = {
             .canvas = canvas, .box = {x0, y0, x0 + width, y0 + height}, .xa = chart->xa, .xb = chart->xb};
         view_draw(&panel, chart, &chart->panels[k]);
-        if (k + 2 < chart->panel_count) {
+        if (k + abreast < chart->panel_count) {
             continue;
         }
         swl_label axis = {.x = x0 + width / 2,

@@ -141,19 +141,22 @@ static size_t put_notes(swl_buf *out, const swl_notes *notes, bool outside)
 
 static void put_advice(swl_buf *out, const swl_sheet *sheet)
 {
+    swl_buf_puts(out, sheet->count > 1 ? "<div class=\"pair\">\n" : "");
     for (size_t i = 0; i < sheet->count; i++) {
         swl_notes advice = {0};
         if (sheet->builds[i].check == NULL) {
             continue;
         }
         swl_notes_advice(&advice, sheet->builds[i].check, sheet->units);
-        if (sheet->count > 1 && advice.count > 0) {
-            swl_buf_printf(out, "<p>Of %c:</p>\n", swl_sheet_letter(i));
+        if (sheet->count > 1) {
+            swl_buf_printf(out, "<div><p>%c</p>\n", swl_sheet_letter(i));
         }
         swl_html_list(out, &advice);
+        swl_buf_puts(out, sheet->count > 1 ? "</div>\n" : "");
         out->failed = out->failed || advice.failed;
         swl_notes_free(&advice);
     }
+    swl_buf_puts(out, sheet->count > 1 ? "</div>\n" : "");
 }
 
 /* The water circuit's ranges, a line each. */
@@ -205,17 +208,25 @@ static void put_tables(swl_buf *out, const swl_sheet *sheet)
         swl_html_list(out, sheet->report->summary);
         swl_sheet_differences(out, sheet);
         swl_sheet_values(out, sheet);
-        swl_sheet_figures(out, sheet);
     }
     swl_html_heading(out, 2, "numbers", "Numbers");
     for (size_t i = 0; i < sheet->count; i++) {
         if (sheet->builds[i].check != NULL) {
             swl_sheet_line(out, sheet, i);
+        }
+    }
+    for (size_t i = 0; i < sheet->count; i++) {
+        if (sheet->builds[i].check != NULL) {
             swl_sheet_power(out, sheet, i);
             put_water(out, sheet, i);
         }
     }
+    swl_buf_puts(out, sheet->count > 1 ? "<div class=\"columns\">\n" : "");
     swl_sheet_speeds(out, sheet);
+    if (sheet->report != NULL) {
+        swl_sheet_figures(out, sheet);
+    }
+    swl_buf_puts(out, sheet->count > 1 ? "</div>\n" : "");
 }
 
 static void put_words(swl_buf *out, const swl_sheet *sheet)
@@ -236,9 +247,7 @@ static void put_inputs(swl_buf *out, const swl_sheet *sheet)
 {
     swl_html_heading(out, 2, "inputs", "Inputs");
     swl_buf_puts(out, "<div class=\"columns\">\n");
-    for (size_t i = 0; i < sheet->count; i++) {
-        swl_sheet_inputs(out, sheet, i);
-    }
+    swl_sheet_inputs(out, sheet);
     swl_buf_puts(out, "</div>\n");
 }
 
@@ -275,9 +284,11 @@ swl_status swl_report_sheet(swl_buf *out, const swl_sheet *sheet, swl_err *err)
     swl_html_open(out, &page);
     swl_buf_puts(out, "<header>\n");
     swl_html_heading(out, 1, NULL, swl_buf_text(&title));
+    swl_buf_puts(out, sheet->count > 1 ? "<div class=\"pair\">\n" : "");
     for (size_t i = 0; i < sheet->count; i++) {
         put_job(out, sheet, i);
     }
+    swl_buf_puts(out, sheet->count > 1 ? "</div>\n" : "");
     swl_buf_puts(out, "</header>\n");
     swl_html_heading(out, 2, "verdicts", "Verdicts");
     for (size_t i = 0; i < sheet->count; i++) {

@@ -23,7 +23,7 @@ void swl_sheet_verdicts(swl_buf *out, const swl_sheet *sheet);
 void swl_sheet_line(swl_buf *out, const swl_sheet *sheet, size_t build);
 void swl_sheet_power(swl_buf *out, const swl_sheet *sheet, size_t build);
 void swl_sheet_speeds(swl_buf *out, const swl_sheet *sheet);
-void swl_sheet_inputs(swl_buf *out, const swl_sheet *sheet, size_t build);
+void swl_sheet_inputs(swl_buf *out, const swl_sheet *sheet);
 void swl_sheet_files(swl_buf *out, const swl_sheet *sheet);
 
 /* What two builds are against each other: sheet_compare.c. */

@@ -114,11 +114,12 @@ void swl_sheet_figures(swl_buf *out, const swl_sheet *sheet)
     const swl_compare *compare = sheet->report->compare;
     swl_html_table_open(out, NULL, "Figures of the whole rev range");
     swl_buf_puts(out, "<thead><tr><th scope=\"col\">Figure</th><th scope=\"col\" class=\"n\">A</th><th scope=\"col\" "
-                      "class=\"n\">B</th></tr></thead>\n<tbody>\n");
+                      "class=\"n\">B</th></tr></thead>\n");
     for (size_t q = 0; q < SWL_FIGURES; q++) {
         const swl_compare_value *values[] = {&compare->builds[0].figures[q], &compare->builds[1].figures[q]};
         if (group_of(q) != NULL) {
-            swl_buf_printf(out, "<tr><th scope=\"rowgroup\" colspan=\"3\">%s</th></tr>\n", group_of(q));
+            swl_buf_printf(out, "%s<tbody>\n<tr class=\"group\"><th scope=\"rowgroup\" colspan=\"3\">%s</th></tr>\n",
+                           q == 0 ? "" : "</tbody>\n", group_of(q));
         }
         if (any(values)) {
             put_quantity_head(out, &swl_compare_figures[q], sheet->units);

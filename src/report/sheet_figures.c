@@ -180,13 +180,13 @@ static void map_words(const swl_sheet *sheet, const swl_sheet_build *one, swl_bu
     }
     for (size_t k = 0; k < one->trace_count; k++) {
         swl_buf_printf(out, " The %s of %.0f rpm %s.", one->traces[k].words, one->traces[k].blower_rpm,
-                       one->traces[k].inside ? "is drawn as a line, hatched on its forbidden side"
+                       one->traces[k].inside ? "is drawn, hatched on its forbidden side"
                                              : "lies beyond the map and is not drawn");
     }
     if (!isnan(one->build->limits.t_discharge_k)) {
-        swl_buf_puts(out, " So is the discharge temperature limit of ");
+        swl_buf_puts(out, " The discharge temperature limit of ");
         put_value(out, one->build->limits.t_discharge_k, SWL_SHOW_TEMPERATURE, sheet->units);
-        swl_buf_puts(out, ", where the map reaches it.");
+        swl_buf_puts(out, " is drawn where the map reaches it.");
     }
 }
 
@@ -260,7 +260,7 @@ swl_status swl_sheet_curves(swl_buf *out, const swl_sheet *sheet, swl_err *err)
     static const char *const prefixes[SWL_SHEET_WIDTHS] = {"cw-", "cn-"};
     swl_buf words = {0};
     overlay o = {.sheet = sheet, .build = 0};
-    swl_buf_puts(&words, "Curves over engine speed. ");
+    swl_buf_puts(&words, "Over engine speed: ");
     for (size_t i = 0; i < sheet->count; i++) {
         if (sheet->builds[i].check != NULL) {
             if (sheet->count > 1) {

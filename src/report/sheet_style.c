@@ -22,14 +22,18 @@ const char swl_sheet_style[] =
     "color:var(--ink);border:2px solid var(--ink);font-size:.87em;line-height:1.35}\n"
     "#tip span,#tip strong{display:block}\n"
     "#tip[hidden]{display:none}\n"
+    ".small{font-size:.87em}\n"
+    ".inputs th[scope=row]{width:31%}.inputs td:last-child{width:29%}\n"
+    ".columns table{break-inside:auto}\n"
+    "@media (min-width:900px){.columns{columns:2;column-gap:22px}}\n"
     ".typed{font-family:\"DejaVu Sans Mono\",monospace;font-size:.94em}\n"
     ".hash{font-family:\"DejaVu Sans Mono\",monospace;font-size:.88em;word-break:break-all}\n"
     "footer{margin-top:1.6em}\n"
     "@media screen and (max-width:640px){.job{grid-template-columns:1fr}.job dt{margin-top:.3em}"
     ".plot.broad{display:none}.plot.narrow{display:block}.pair{grid-template-columns:1fr}}\n"
     "@media print{#tip,.points{display:none!important}.plot{border-color:#8a8a8a}.columns{columns:2;column-gap:7mm}"
-    ".columns table{font-size:6.9pt}.columns th,.columns td{padding:.05em .3em}.job{gap:0 1em}"
-    "figcaption{font-size:7.4pt}.apart{break-before:page}}\n";
+    ".columns table{font-size:6.8pt}.columns th,.columns td{padding:.04em .3em}.small{font-size:6.8pt}.job{gap:0 1em}"
+    "figcaption{font-size:7.2pt;max-width:none;margin-top:.15em}figure{margin:.3em 0 0}.apart{break-before:page}}\n";
 
 /* No "<" and no ampersand, so that the page is well-formed as XML too. */
 const char swl_sheet_script[] =

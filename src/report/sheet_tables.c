@@ -5,7 +5,7 @@
 #include "report/margin.h"
 
 #include <math.h>
-#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* Heads of a column of numbers: what it is, and its unit below. */
@@ -37,11 +37,14 @@ static void put_margin(swl_buf *out, double margin_frac)
     swl_buf_puts(out, "</td>");
 }
 
-/* Value, limit, spare, margin, where it is worst and the verdict. */
+/* The verdict, then what it rests on, so that it is seen on a narrow page too. */
 static void limit_cells(swl_buf *out, const swl_limit_row *row, bool brief, swl_units units)
 {
     swl_shown shown = swl_shown_as(row->show, units);
     int decimals = swl_spare_decimals(row, units);
+    swl_buf_puts(out, "<td>");
+    swl_html_verdict(out, row->verdict, row->on_map);
+    swl_buf_puts(out, "</td>");
     if (isinf(row->value)) {
         /* Injectors through which nothing flows would have to be open for ever. */
         swl_html_cell(out, "n", "no flow");
@@ -55,9 +58,6 @@ static void limit_cells(swl_buf *out, const swl_limit_row *row, bool brief, swl_
     }
     put_margin(out, row->margin_frac);
     swl_html_number(out, row->engine_rpm, 0);
-    swl_buf_puts(out, "<td>");
-    swl_html_verdict(out, row->verdict, row->on_map);
-    swl_buf_puts(out, "</td>");
 }
 
 static void limit_name(swl_buf *out, const swl_limit_row *row, swl_units units)
@@ -72,13 +72,13 @@ static void verdicts_of_one(swl_buf *out, const swl_sheet *sheet)
 {
     const swl_check *check = sheet->builds[0].check;
     swl_html_table_open(out, NULL, "Each limit with its value where it is worst; margin is the spare over the limit");
-    swl_buf_puts(out, "<thead><tr><th scope=\"col\">Limit</th>");
+    swl_buf_puts(out, "<thead><tr><th scope=\"col\">Limit</th><th scope=\"col\">Verdict</th>");
     number_head(out, "Value", "");
     number_head(out, "Limit", "");
     number_head(out, "Spare", "");
     number_head(out, "Margin, %", "");
     number_head(out, "Worst at, rpm", "");
-    swl_buf_puts(out, "<th scope=\"col\">Verdict</th></tr></thead>\n<tbody>\n");
+    swl_buf_puts(out, "</tr></thead>\n<tbody>\n");
     for (size_t i = 0; i < check->limit_count; i++) {
         limit_name(out, &check->limits[i], sheet->units);
         limit_cells(out, &check->limits[i], false, sheet->units);
@@ -97,11 +97,11 @@ static void verdicts_of_two(swl_buf *out, const swl_sheet *sheet)
     swl_buf_puts(out, "<thead><tr><td></td><th scope=\"colgroup\" colspan=\"5\">A</th><th scope=\"colgroup\" "
                       "colspan=\"5\">B</th></tr>\n<tr><th scope=\"col\">Limit</th>");
     for (size_t i = 0; i < 2; i++) {
+        swl_buf_puts(out, "<th scope=\"col\">Verdict</th>");
         number_head(out, "Value", "");
         number_head(out, "Limit", "");
         number_head(out, "Margin, %", "");
         number_head(out, "At, rpm", "");
-        swl_buf_puts(out, "<th scope=\"col\">Verdict</th>");
     }
     swl_buf_puts(out, "</tr></thead>\n<tbody>\n");
     for (size_t i = 0; i < 2; i++) {
@@ -289,46 +289,140 @@ void swl_sheet_speeds(swl_buf *out, const swl_sheet *sheet)
     swl_html_table_close(out);
 }
 
-static void input_rows(swl_buf *out, const swl_input_rows *rows, bool of_unit)
+/* A key may be broken behind its underscores. */
+static void put_key(swl_buf *out, const char *key)
 {
-    const char *section = "";
+    swl_slice rest = swl_slice_of(key);
+    while (rest.at != NULL) {
+        char *part = swl_slice_dup(swl_slice_split(&rest, '_'));
+        if (part == NULL) {
+            out->failed = true;
+            return;
+        }
+        swl_html_text(out, part);
+        swl_buf_puts(out, rest.at != NULL ? "_<wbr />" : "");
+        free(part);
+    }
+}
+
+static bool same_key(const swl_input_row *a, const swl_input_row *b)
+{
+    return a->of_unit == b->of_unit && strcmp(a->section, b->section) == 0 && strcmp(a->key, b->key) == 0;
+}
+
+static const swl_input_row *row_of(const swl_input_rows *rows, const swl_input_row *wanted)
+{
+    for (size_t i = 0; i < rows->count; i++) {
+        if (same_key(&rows->items[i], wanted)) {
+            return &rows->items[i];
+        }
+    }
+    return NULL;
+}
+
+static bool shown_otherwise(const swl_input_row *row)
+{
+    return row->shown[0] != '\0' && strcmp(row->shown, row->typed) != 0;
+}
+
+static void cells_of_one(swl_buf *out, const swl_input_row *row)
+{
+    swl_html_cell(out, row->given ? "typed" : NULL, row->given ? row->typed : "default");
+    swl_html_cell(out, NULL, shown_otherwise(row) ? row->shown : "as typed");
+}
+
+/* What was typed, what it is used as where that reads otherwise, and in B only what A has not. */
+static void cell_of_two(swl_buf *out, const swl_input_row *row, const swl_input_row *other)
+{
+    if (row == NULL) {
+        swl_html_cell(out, NULL, "not given");
+    } else if (other != NULL && row->given == other->given && strcmp(row->typed, other->typed) == 0 &&
+               strcmp(row->shown, other->shown) == 0) {
+        swl_html_cell(out, NULL, "as A");
+    } else {
+        swl_buf_puts(out, row->given ? "<td><span class=\"typed\">" : "<td>default");
+        swl_html_text(out, row->typed);
+        swl_buf_puts(out, row->given ? "</span>" : "");
+        if (shown_otherwise(row)) {
+            swl_html_printf(out, ": %.300s", row->shown);
+        }
+        swl_buf_puts(out, "</td>");
+    }
+}
+
+/* The rows of a build, with what the other has beside them; of the second only those that the first has not. */
+static void input_rows(swl_buf *out, const swl_sheet *sheet, size_t build, bool of_unit)
+{
+    const swl_input_rows *rows = sheet->builds[build].rows;
+    const swl_input_rows *others = sheet->count > 1 ? sheet->builds[1 - build].rows : NULL;
+    const char *section = NULL;
     bool given = true;
     for (size_t i = 0; i < rows->count; i++) {
         const swl_input_row *row = &rows->items[i];
-        if (row->of_unit != of_unit) {
+        const swl_input_row *other = others == NULL ? NULL : row_of(others, row);
+        if (row->of_unit != of_unit || (build == 1 && other != NULL)) {
             continue;
         }
-        if (strcmp(row->section, section) != 0 || row->given != given) {
-            swl_buf_puts(out, "<tr><th scope=\"rowgroup\" colspan=\"3\">");
-            swl_html_printf(out, "[%s]%s", row->section, row->given ? "" : " defaults");
+        if (section == NULL || strcmp(row->section, section) != 0 || row->given != given) {
+            swl_buf_puts(out, section == NULL ? "<tbody>\n" : "</tbody>\n<tbody>\n");
+            swl_buf_puts(out, "<tr class=\"group\"><th scope=\"rowgroup\" colspan=\"3\">");
+            swl_html_printf(out, "[%s]%s%s", row->section, row->given ? "" : ", defaults",
+                            build == 1 ? ", in B only" : "");
             swl_buf_puts(out, "</th></tr>\n");
             section = row->section;
             given = row->given;
         }
-        swl_buf_puts(out, "<tr>");
-        swl_html_head(out, NULL, "row", row->key);
-        swl_html_cell(out, row->given ? "typed" : NULL, row->given ? row->typed : "default");
-        bool same = row->shown[0] == '\0' || strcmp(row->shown, row->typed) == 0;
-        swl_html_cell(out, NULL, same ? "as typed" : row->shown);
+        swl_buf_puts(out, "<tr><th scope=\"row\">");
+        put_key(out, row->key);
+        swl_buf_puts(out, "</th>");
+        if (sheet->count == 1) {
+            cells_of_one(out, row);
+        } else {
+            cell_of_two(out, build == 0 ? row : NULL, NULL);
+            cell_of_two(out, build == 0 ? other : row, build == 0 ? row : NULL);
+        }
         swl_buf_puts(out, "</tr>\n");
     }
+    swl_buf_puts(out, section == NULL ? "" : "</tbody>\n");
 }
 
-void swl_sheet_inputs(swl_buf *out, const swl_sheet *sheet, size_t build)
+static void left_out(swl_buf *out, const swl_sheet *sheet, size_t build, bool of_unit)
 {
-    const swl_sheet_build *one = &sheet->builds[build];
+    const swl_input_rows *rows = sheet->builds[build].rows;
+    const char *words = of_unit ? rows->left_out_unit : rows->left_out;
+    if (words[0] == '\0') {
+        return;
+    }
+    swl_buf_puts(out, "<p class=\"soft small\">");
+    if (sheet->count > 1) {
+        swl_buf_printf(out, "%c: ", swl_sheet_letter(build));
+    }
+    swl_buf_puts(out, "Not given, and nothing stands in for it: ");
+    put_key(out, words);
+    swl_buf_puts(out, ".</p>\n");
+}
+
+void swl_sheet_inputs(swl_buf *out, const swl_sheet *sheet)
+{
+    bool two = sheet->count > 1;
     for (int of_unit = 0; of_unit < 2; of_unit++) {
-        open_of(out, sheet, build, of_unit ? "Unit file, every key as read" : "Build file, every key as read");
-        swl_buf_puts(out, "<thead><tr><th scope=\"col\">Key</th><th scope=\"col\">As typed, or default</th><th "
-                          "scope=\"col\">Used as</th></tr></thead>\n<tbody>\n");
-        input_rows(out, one->rows, of_unit == 1);
-        swl_buf_puts(out, "</tbody>\n");
+        swl_html_table_open(out, "inputs", of_unit ? "Unit file, every key as read" : "Build file, every key as read");
+        swl_buf_puts(out, "<thead><tr><th scope=\"col\">Key</th>");
+        swl_html_head(out, NULL, "col", two ? "A, as typed: as used" : "As typed, or default");
+        swl_html_head(out, NULL, "col", two ? "B" : "Used as");
+        swl_buf_puts(out, "</tr></thead>\n");
+        for (size_t i = 0; i < sheet->count; i++) {
+            input_rows(out, sheet, i, of_unit == 1);
+        }
         swl_html_table_close(out);
-        const char *left_out = of_unit ? one->rows->left_out_unit : one->rows->left_out;
-        if (left_out[0] != '\0') {
-            swl_buf_puts(out, "<p class=\"soft\">Not given, and nothing stands in for it: ");
-            swl_html_text(out, left_out);
-            swl_buf_puts(out, ".</p>\n");
+        for (size_t i = 0; i < sheet->count; i++) {
+            const swl_input_rows *first = sheet->builds[0].rows;
+            const swl_input_rows *rows = sheet->builds[i].rows;
+            bool again = i == 1 && strcmp(of_unit ? rows->left_out_unit : rows->left_out,
+                                          of_unit ? first->left_out_unit : first->left_out) == 0;
+            if (!again) {
+                left_out(out, sheet, i, of_unit == 1);
+            }
         }
     }
 }
