@@ -166,9 +166,9 @@ void swl_html_table_open(swl_buf *out, const char *class, const char *caption)
     swl_html_text(out, caption);
     swl_buf_puts(out, "\">\n<table");
     put_class(out, class);
-    swl_buf_puts(out, ">\n<caption>");
+    swl_buf_puts(out, ">\n<caption><span>");
     swl_html_text(out, caption);
-    swl_buf_puts(out, "</caption>\n");
+    swl_buf_puts(out, "</span></caption>\n");
 }
 
 void swl_html_table_close(swl_buf *out)

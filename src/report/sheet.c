@@ -217,7 +217,10 @@ static void put_tables(swl_buf *out, const swl_sheet *sheet)
     }
     for (size_t i = 0; i < sheet->count; i++) {
         if (sheet->builds[i].check != NULL) {
-            swl_sheet_power(out, sheet, i);
+            /* A sheet of one build tells where the power goes. */
+            if (sheet->count == 1) {
+                swl_sheet_power(out, sheet, i);
+            }
             put_water(out, sheet, i);
         }
     }

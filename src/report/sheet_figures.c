@@ -178,6 +178,11 @@ static void map_words(const swl_sheet *sheet, const swl_sheet_build *one, swl_bu
         swl_buf_printf(out, ". %zu of %zu points lie outside the map's data, where the line is dashed.", tally.outside,
                        tally.points);
     }
+}
+
+/* Which limits are drawn on it, for whoever does not see it. */
+static void limit_words(const swl_sheet *sheet, const swl_sheet_build *one, swl_buf *out)
+{
     for (size_t k = 0; k < one->trace_count; k++) {
         swl_buf_printf(out, " The %s of %.0f rpm %s.", one->traces[k].words, one->traces[k].blower_rpm,
                        one->traces[k].inside ? "is drawn, hatched on its forbidden side"
@@ -213,9 +218,12 @@ swl_status swl_sheet_map(swl_buf *out, const swl_sheet *sheet, size_t build, swl
     static const char *const prefixes[SWL_SHEET_BUILDS_MAX][SWL_SHEET_WIDTHS] = {{"am-", "an-"}, {"bm-", "bn-"}};
     const swl_sheet_build *one = &sheet->builds[build];
     swl_buf words = {0};
+    swl_buf described = {0};
     swl_buf name = {0};
     overlay o = {.sheet = sheet, .build = build};
     map_words(sheet, one, &words);
+    swl_buf_puts(&described, swl_buf_text(&words));
+    limit_words(sheet, one, &described);
     swl_buf_printf(&name, "Operating line on the map of %s", one->build->blower.name);
     swl_status status = SWL_OK;
     swl_buf_puts(out, "<figure>\n");
@@ -223,7 +231,7 @@ swl_status swl_sheet_map(swl_buf *out, const swl_sheet *sheet, size_t build, swl
         swl_html_picture picture = {.class = "picture",
                                     .prefix = prefixes[build][width],
                                     .name = swl_buf_text(&name),
-                                    .words = swl_buf_text(&words)};
+                                    .words = swl_buf_text(&described)};
         status = put_plot(out, &one->map[width], &o, &picture, width, false, err);
     }
     swl_buf_puts(out, "<figcaption>");
@@ -232,8 +240,9 @@ swl_status swl_sheet_map(swl_buf *out, const swl_sheet *sheet, size_t build, swl
     }
     swl_html_text(out, swl_buf_text(&words));
     swl_buf_puts(out, "</figcaption>\n</figure>\n");
-    out->failed = out->failed || words.failed || name.failed;
+    out->failed = out->failed || words.failed || described.failed || name.failed;
     swl_buf_free(&words);
+    swl_buf_free(&described);
     swl_buf_free(&name);
     return status;
 }

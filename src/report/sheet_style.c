@@ -32,7 +32,9 @@ const char swl_sheet_style[] =
     "@media screen and (max-width:640px){.job{grid-template-columns:1fr}.job dt{margin-top:.3em}"
     ".plot.broad{display:none}.plot.narrow{display:block}.pair{grid-template-columns:1fr}}\n"
     "@media print{#tip,.points{display:none!important}.plot{border-color:#8a8a8a}.columns{columns:2;column-gap:7mm}"
-    ".columns table{font-size:6.8pt}.columns th,.columns td{padding:.04em .3em}.small{font-size:6.8pt}.job{gap:0 1em}"
+    ".columns table{font-size:6.6pt;line-height:1.15}.columns th,.columns td{padding:.04em "
+    ".3em}.small{font-size:6.8pt}h2+p.small{font-size:7.2pt}.pair{gap:0 5mm}.result{margin:.4em 0 0;padding:.2em "
+    ".5em;border-width:1.5px}.job{gap:0 1em}"
     "figcaption{font-size:7.2pt;max-width:none;margin-top:.15em}figure{margin:.3em 0 0}.apart{break-before:page}}\n";
 
 /* No "<" and no ampersand, so that the page is well-formed as XML too. */

@@ -171,7 +171,7 @@ static void open_of(swl_buf *out, const swl_sheet *sheet, size_t build, const ch
 void swl_sheet_line(swl_buf *out, const swl_sheet *sheet, size_t build)
 {
     const swl_check *check = sheet->builds[build].check;
-    open_of(out, sheet, build, "Operating line, wide-open throttle");
+    open_of(out, sheet, build, "Operating line, wide-open throttle; crank: estimated power");
     swl_buf_puts(out, "<thead><tr>");
     for (size_t c = 0; c < SWL_COLUMNS; c++) {
         const swl_column *column = &swl_columns[c];
@@ -179,6 +179,11 @@ void swl_sheet_line(swl_buf *out, const swl_sheet *sheet, size_t build)
             number_head(out, column->top,
                         column->bottom[0] != '\0' ? column->bottom : swl_shown_as(column->show, sheet->units).unit);
         }
+    }
+    bool power = !isnan(check->basis.indicated_eff_frac);
+    swl_shown shown = swl_shown_as(SWL_SHOW_POWER, sheet->units);
+    if (power) {
+        number_head(out, "crank", shown.unit);
     }
     swl_buf_puts(out, "<th scope=\"col\">map</th></tr></thead>\n<tbody>\n");
     for (size_t i = 0; i < check->line_count; i++) {
@@ -190,6 +195,10 @@ void swl_sheet_line(swl_buf *out, const swl_sheet *sheet, size_t build)
                 swl_html_number(out, swl_shown_value(column->value(point), column->show, sheet->units),
                                 swl_shown_as(column->show, sheet->units).decimals);
             }
+        }
+        if (power) {
+            swl_html_number(out, swl_shown_value(check->power[i].crank_w, SWL_SHOW_POWER, sheet->units),
+                            shown.decimals);
         }
         swl_html_cell(out, NULL, point->map_where == SWL_MAP_INSIDE ? "in" : "outside");
         swl_buf_puts(out, "</tr>\n");

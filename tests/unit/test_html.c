@@ -113,7 +113,7 @@ static void fragments(void **state)
     holds(&out, "script-src 'sha256-a4ayc/80/OGda4BO/1o/V0etpOqiLx1JwB5S3beHW0s='");
     holds(&out, "connect-src 'self'\"");
     holds(&out, "<h2 id=\"x\">&lt;h&gt;</h2>");
-    holds(&out, "<caption>&quot;cap&quot;</caption>");
+    holds(&out, "<caption><span>&quot;cap&quot;</span></caption>");
     holds(&out, "<td class=\"n\">-</td><td class=\"n\">-</td><td class=\"n\">0.0</td><td class=\"n\">-0.1</td>");
     holds(&out, "EXCEEDED</span> *");
     assert_false(out.failed);
