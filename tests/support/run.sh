@@ -29,6 +29,7 @@ sh tests/whole/man.sh "$program" "$build/man" || fail=1
 /usr/bin/python3 tests/whole/progress.py "$program" || fail=1
 /usr/bin/python3 tests/whole/messages.py || fail=1
 sh tests/whole/locale.sh "$program" $(for t in tests/unit/*.c; do echo "$(dirname "$program")/tests/$(basename "$t" .c)"; done) || fail=1
+sh tests/whole/sheet.sh "$program" || fail=1
 sh tests/support/docs.sh "$program" || fail=1
 sh tests/support/schema.sh "$program" || fail=1
 sh tests/support/install.sh "$build" || fail=1

@@ -125,6 +125,8 @@ def see_tip(name):
     hold(box[0] >= 0 and box[1] >= 0 and box[2] <= 1280 and box[3] <= 900, "%s: the tip stands at %s" % (name, box))
     ActionChains(driver).send_keys(Keys.ESCAPE).perform()
     hold(tip() is None, name + ": Escape leaves the tip there")
+    # Away from the line, where a page that scrolls under the pointer would bring it over a point again.
+    ActionChains(driver).move_to_element(driver.find_element(By.TAG_NAME, "h1")).perform()
     # By keyboard: one stop of Tab, then along the line with the arrows.
     tabs = driver.execute_script("return document.querySelectorAll('.plot.broad circle[data-set=\"0\"][tabindex=\"0\"]').length")
     hold(tabs == 1, "%s: %d stops of Tab on one line" % (name, tabs))
@@ -164,6 +166,8 @@ def see_without_scripts(name):
 try:
     for name in names:
         see_layout(name)
+        if name == names[-1]:
+            continue  # the last one's names are what matters: no script of theirs has run, nothing stands out
         see_print(name, 4)
         see_tip(name)
         if name == names[0]:

@@ -77,7 +77,7 @@ for picture in pictures:
 points = list(root.iter(SVG + "circle"))
 points = [p for p in points if p.get("data-row") is not None]
 for point in points:
-    hold(point.get("tabindex") == "0" and "rpm; blower speed" in point.get("aria-label"), "a point without numbers")
+    hold(point.get("tabindex") == "0" and "; blower speed " in point.get("aria-label"), "a point without numbers")
     hold(text(point.find(SVG + "title")) == point.get("aria-label"), "a point's title says something else")
 
 # Contrast. Source: W3C, Web Content Accessibility Guidelines 2.2 (2023), "relative luminance", "contrast ratio", and
@@ -140,6 +140,10 @@ if len(sys.argv) > 2:
     for row, want in zip(limits, check["limits"]):
         hold(row[1].split()[0].lower() == want["verdict"], "%s: %s" % (row[0], row[1]))
         hold(row[1].endswith("*") != want["on_map"], "%s: star" % row[0])
+        scale, shift = {"rpm": (1, 0), "Pa": (1e-3, 0), "K": (1, -273.15), "W": (1e-3, 0), "kg/s": (3600, 0)}[want["unit"]]
+        for cell, value in ((row[2], want["value"]), (row[3], want["limit"])):
+            decimals = len(cell.split(".")[1]) if "." in cell else 0
+            hold(abs(float(cell) - value * scale - shift) <= 0.5001 * 10**-decimals, "%s: %s" % (row[0], cell))
         hold(abs(float(row[5]) - want["margin"]) < 0.0501, "%s: margin %s" % (row[0], row[5]))
         hold(float(row[6]) == round(want["engine_speed_rpm"]), "%s: at %s" % (row[0], row[6]))
     hold(len(points) == 2 * len(check["line"]), "points: %d" % len(points))
