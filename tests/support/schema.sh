@@ -28,6 +28,8 @@ hold docs/schema/check.json check maps/estate-roots.ini
 hold docs/schema/check.json check maps/estate-screw.ini
 hold docs/schema/check.json check maps/estate-screw.ini --sensitivity
 hold docs/schema/check.json chart maps/estate-roots.ini --out "$folder" 2>"$folder/wrote"
+hold docs/schema/check.json sheet maps/estate-roots.ini --out "$folder/sheet.html" 2>"$folder/wrote"
+hold docs/schema/compare.json sheet maps/estate-roots.ini maps/estate-screw.ini --out "$folder/sheet.html" 2>"$folder/wrote"
 hold docs/schema/pulley.json pulley maps/estate-roots.ini --boost 60kPa --at 4000rpm --max-speed 11000rpm
 hold docs/schema/pulley.json pulley maps/estate-screw.ini --crank 20mm:900mm:40mm --boost 3000kPa --manifold-flow 0.3kg/s
 hold docs/schema/pulley.json pulley maps/estate-roots.ini --speeds 2000 --island 2500:5500 --weights "2500: 1, 4000: 3"
