@@ -191,8 +191,8 @@ static swl_status two_make(cli_compare_job *j, const cli_options *options, swl_b
         swl_sheet sheet = {.count = 2, .report = &report, .notes = report.notes, .units = j->units};
         for (size_t i = 0; i < 2; i++) {
             const swl_compare_build *one = &j->compare.builds[i];
-            sheet.builds[i] = (swl_sheet_build){
-                .file = j->files[i], .build = &j->builds[i], .check = one->solved ? &one->check : NULL};
+            sheet.builds[i] =
+                (swl_sheet_build){.file = j->files[i], .build = &one->build, .check = one->solved ? &one->check : NULL};
         }
         status = page_make(&sheet, options, &j->inputs, page, err);
     }
@@ -221,6 +221,16 @@ static int sheet_of_two(const cli_options *options)
     return code;
 }
 
+/* Returns: an option given that only two builds heed; NULL for none. */
+static const char *of_two(const cli_options *options)
+{
+    return options->boost != NULL           ? "boost"
+           : options->at != NULL            ? "at"
+           : options->manifold_flow != NULL ? "manifold-flow"
+           : options->speeds != NULL        ? "speeds"
+                                            : NULL;
+}
+
 static bool to_standard_output(const char *path)
 {
     return path != NULL && strcmp(path, "-") == 0;
@@ -241,6 +251,9 @@ int cli_sheet(const cli_options *given)
     if (to_standard_output(options.sheet) && (to_standard_output(options.json) || to_standard_output(options.csv))) {
         (void)fprintf(stderr, "sweptline sheet: --out and --%s cannot both go to standard output\n",
                       to_standard_output(options.json) ? "json" : "csv");
+        code = 2;
+    } else if (options.file_count == 1 && of_two(&options) != NULL) {
+        (void)fprintf(stderr, "sweptline sheet: --%s goes with two builds; one was given\n", of_two(&options));
         code = 2;
     } else {
         code = options.file_count > 1 ? sheet_of_two(&options) : sheet_of_one(&options);

@@ -58,10 +58,9 @@ static const char help_compare[] =
 
 static const char help_sheet[] =
     "Writes one page to print or send, as one HTML file that needs no network: the job and every input, verdicts, the\n"
-    "map and the curves, tables, notes, cautions and what it was made from. With two builds it holds them against "
-    "each\n"
-    "other. Point at the line, or step along it with Tab and the arrow keys, for the numbers of a point. A date is\n"
-    "printed only when --date or SOURCE_DATE_EPOCH gives one.\n";
+    "map and the curves, tables, notes, cautions and what it was made from; of two builds the comparison. Point at\n"
+    "the line, or step along it with Tab and the arrow keys, for the numbers of a point. A date is printed only when\n"
+    "--date or SOURCE_DATE_EPOCH gives one.\n";
 
 static const char help_spread[] =
     "Takes every value that is given with +- at all its values together and tells how far the results spread: 5, 50\n"
@@ -108,8 +107,8 @@ const cli_command cli_commands[] = {
      CLI_DRAWS | CLI_SITE, 1, 1, cli_knock},
     {"log", "BUILD RUN", "a measured run laid over the prediction, and what explains the difference", help_log,
      CLI_DRAWS | CLI_ONLY | CLI_SITE, 2, 2, cli_log},
-    {"sheet", "BUILD...", "one page of one or two builds to print or send", help_sheet, CLI_SITE | CLI_SHEET, 1, 2,
-     cli_sheet},
+    {"sheet", "BUILD...", "one page of one or two builds to print or send", help_sheet,
+     CLI_SITE | CLI_SHEET | CLI_COMPARE, 1, 2, cli_sheet},
     {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS | CLI_SCAN, 1, 1,
      cli_inspect},
     {"trace", "UNIT", "a map table from the picture of a chart that the unit file calibrates", help_trace, CLI_DRAWS, 1,

@@ -11,7 +11,7 @@ static const swl_picture map_of_two[SWL_SHEET_WIDTHS] = {
     {.format = SWL_FORMAT_SVG, .parts = SWL_PARTS_MAP, .width = 560, .height = 380, .dpi = 96, .type = 1.3},
     {.format = SWL_FORMAT_SVG, .parts = SWL_PARTS_MAP, .width = 420, .height = 430, .dpi = 96, .type = 1.45}};
 static const swl_picture curves[SWL_SHEET_WIDTHS] = {
-    {.format = SWL_FORMAT_SVG, .parts = SWL_PARTS_CURVES, .width = 1000, .height = 690, .dpi = 96, .type = 1.1},
+    {.format = SWL_FORMAT_SVG, .parts = SWL_PARTS_CURVES, .width = 1000, .height = 600, .dpi = 96, .type = 1.1},
     {.format = SWL_FORMAT_SVG, .parts = SWL_PARTS_CURVES, .width = 420, .height = 900, .dpi = 96, .type = 1.25}};
 static const swl_picture lines[SWL_SHEET_WIDTHS] = {
     {.format = SWL_FORMAT_SVG, .width = 1000, .height = 600, .dpi = 96, .type = 1.1},

@@ -235,12 +235,13 @@ static void put_tables(swl_buf *out, const swl_sheet *sheet)
 static void put_words(swl_buf *out, const swl_sheet *sheet)
 {
     swl_html_heading(out, 2, "outside", "Outside the map");
-    if (put_notes(out, sheet->notes, true) == 0) {
+    size_t outside = put_notes(out, sheet->notes, true);
+    if (outside == 0) {
         swl_html_paragraph(out, NULL, "No point of an operating line lies outside the map's data.");
     }
-    swl_html_heading(out, 2, "notes", "Notes");
-    if (put_notes(out, sheet->notes, false) == 0) {
-        swl_html_paragraph(out, NULL, "None.");
+    if (outside < sheet->notes->count) {
+        swl_html_heading(out, 2, "notes", "Notes");
+        (void)put_notes(out, sheet->notes, false);
     }
     swl_html_heading(out, 2, "caution", "Caution");
     swl_html_paragraph(out, NULL, swl_report_caution());
@@ -279,7 +280,8 @@ swl_status swl_report_sheet(swl_buf *out, const swl_sheet *sheet, swl_err *err)
     swl_buf_puts(&style, swl_sheet_style);
     swl_buf_puts(&title, sheet->builds[0].build->name);
     if (sheet->count > 1) {
-        swl_buf_printf(&title, " and %s, compared ", sheet->builds[1].build->name);
+        bool fitted = sheet->report->compare->wish.goal == SWL_COMPARE_AS_FITTED;
+        swl_buf_printf(&title, " and %s, compared %s", sheet->builds[1].build->name, fitted ? "" : "at ");
         swl_report_compare_goal(&title, sheet->report->compare, sheet->units);
     }
     swl_html_page page = {

@@ -25,7 +25,7 @@ const char swl_sheet_style[] =
     ".small{font-size:.87em}\n"
     ".inputs th[scope=row]{width:31%}.inputs td:last-child{width:29%}\n"
     ".columns table{break-inside:auto}\n"
-    "@media (min-width:900px){.columns{columns:2;column-gap:22px}}\n"
+    "@media (min-width:900px){.columns{columns:2;column-gap:22px}.columns .wide{overflow:visible}}\n"
     ".typed{font-family:\"DejaVu Sans Mono\",monospace;font-size:.94em}\n"
     ".hash{font-family:\"DejaVu Sans Mono\",monospace;font-size:.88em;word-break:break-all}\n"
     "footer{margin-top:1.6em}\n"

@@ -336,7 +336,7 @@ static bool shown_otherwise(const swl_input_row *row)
 
 static void cells_of_one(swl_buf *out, const swl_input_row *row)
 {
-    swl_html_cell(out, row->given ? "typed" : NULL, row->given ? row->typed : "default");
+    swl_html_cell(out, row->given ? "typed" : NULL, row->given ? row->typed : "filled in");
     swl_html_cell(out, NULL, shown_otherwise(row) ? row->shown : "as typed");
 }
 
@@ -349,7 +349,7 @@ static void cell_of_two(swl_buf *out, const swl_input_row *row, const swl_input_
                strcmp(row->shown, other->shown) == 0) {
         swl_html_cell(out, NULL, "as A");
     } else {
-        swl_buf_puts(out, row->given ? "<td><span class=\"typed\">" : "<td>default");
+        swl_buf_puts(out, row->given ? "<td><span class=\"typed\">" : "<td>filled in");
         swl_html_text(out, row->typed);
         swl_buf_puts(out, row->given ? "</span>" : "");
         if (shown_otherwise(row)) {
@@ -375,7 +375,7 @@ static void input_rows(swl_buf *out, const swl_sheet *sheet, size_t build, bool 
         if (section == NULL || strcmp(row->section, section) != 0 || row->given != given) {
             swl_buf_puts(out, section == NULL ? "<tbody>\n" : "</tbody>\n<tbody>\n");
             swl_buf_puts(out, "<tr class=\"group\"><th scope=\"rowgroup\" colspan=\"3\">");
-            swl_html_printf(out, "[%s]%s%s", row->section, row->given ? "" : ", defaults",
+            swl_html_printf(out, "[%s]%s%s", row->section, row->given ? "" : ", filled in",
                             build == 1 ? ", in B only" : "");
             swl_buf_puts(out, "</th></tr>\n");
             section = row->section;
@@ -417,7 +417,7 @@ void swl_sheet_inputs(swl_buf *out, const swl_sheet *sheet)
     for (int of_unit = 0; of_unit < 2; of_unit++) {
         swl_html_table_open(out, "inputs", of_unit ? "Unit file, every key as read" : "Build file, every key as read");
         swl_buf_puts(out, "<thead><tr><th scope=\"col\">Key</th>");
-        swl_html_head(out, NULL, "col", two ? "A, as typed: as used" : "As typed, or default");
+        swl_html_head(out, NULL, "col", two ? "A, as typed: as used" : "As typed");
         swl_html_head(out, NULL, "col", two ? "B" : "Used as");
         swl_buf_puts(out, "</tr></thead>\n");
         for (size_t i = 0; i < sheet->count; i++) {

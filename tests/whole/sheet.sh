@@ -48,7 +48,7 @@ for file in estate-roots.ini roots-185.ini roots-185.csv; do
 done
 holds "the caution is not in the page" grep -q 'no statement that anything is safe' one.html
 holds "a key is not in the page" grep -q '<th scope="row">driveline_<wbr />loss</th><td class="typed">14 %</td>' one.html
-holds "a default is not told" grep -q '<th scope="row">jackshaft_<wbr />ratio</th><td>default</td><td>1</td>' one.html
+holds "a default is not told" grep -q '<th scope="row">jackshaft_<wbr />ratio</th><td>filled in</td><td>1</td>' one.html
 holds "a date is in the page" grep -q 'No date was asked for' one.html
 ends 0 sheet estate-roots.ini --out -
 holds "standard output is another page" cmp out one.html
@@ -80,6 +80,14 @@ holds "the page of two" /usr/bin/python3 "$tests/sheet_page.py" two.html
 ends 1 sheet estate-roots.ini estate-screw.ini
 holds "another page of two by its own name" cmp two.html estate-roots-and-estate-screw-sheet.html
 holds "no verdict of B" grep -q 'EXCEEDED</span></b><span class="say">2 of 8 limits exceeded' two.html
+
+# Each with the pulley that gives the same boost: what is used is not what was typed.
+ends 0 sheet estate-roots.ini estate-screw.ini --boost 60kPa --speeds 2000,5000 --out same.html
+holds "the page at the same boost" /usr/bin/python3 "$tests/sheet_page.py" same.html
+holds "the pulley that was solved is not told" grep -q '<span class="typed">53 mm</span>: 58.0 mm' same.html
+ends 1 sheet estate-roots.ini estate-screw.ini --boost 640kPa --out far.html
+holds "a build that cannot give it" /usr/bin/python3 "$tests/sheet_page.py" far.html
+holds "it is not told why" grep -q 'NOT SOLVED</b>' far.html
 
 # Outside the map, limits exceeded, and names that would be markup.
 cat >hostile.py <<'END'

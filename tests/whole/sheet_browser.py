@@ -169,8 +169,8 @@ try:
         if name == names[-1]:
             continue  # the last one's names are what matters: no script of theirs has run, nothing stands out
         see_print(name, 4)
-        see_tip(name)
         if name == names[0]:
+            see_tip(name)
             see_bands()
     see_without_scripts(names[0])
 finally:
