@@ -120,7 +120,7 @@ static swl_line_data fill(series *to, const swl_check *check, int panel)
 /* A limit that both builds share; NAN for others. */
 static double limit_of_both(const swl_sheet *sheet, int panel)
 {
-    double limits[SWL_SHEET_BUILDS_MAX];
+    double limits[SWL_SHEET_BUILDS_MAX] = {NAN, NAN};
     for (size_t i = 0; i < sheet->count; i++) {
         const swl_limit_values *given = &sheet->builds[i].build->limits;
         const double of[PANELS] = {given->boost_pa,   given->mdot_sensor_kg_s, given->t_discharge_k,

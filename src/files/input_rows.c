@@ -85,7 +85,7 @@ static void add(listing *l, char *section, char *key, char *typed, const swl_buf
                          .section = section,
                          .key = key,
                          .typed = typed,
-                         .shown = strdup(swl_buf_text(shown)),
+                         .shown = swl_slice_dup(swl_slice_of(swl_buf_text(shown))),
                          .given = given};
     l->rows->items[l->rows->count++] = row;
     l->failed = l->failed || shown->failed || section == NULL || key == NULL || typed == NULL || row.shown == NULL;
@@ -156,7 +156,8 @@ static void list_defaults(listing *l)
             swl_buf_printf(&l->left_out, more ? "%s%s" : "%s] %s", more ? "" : key.section, key.name);
             section = key.section;
         } else {
-            add(l, strdup(key.section), strdup(key.name), strdup(""), &shown, false);
+            add(l, swl_slice_dup(swl_slice_of(key.section)), swl_slice_dup(swl_slice_of(key.name)),
+                swl_slice_dup(swl_slice_of("")), &shown, false);
         }
         swl_buf_free(&shown);
     }
@@ -189,7 +190,7 @@ static swl_status list_file(const swl_source *source, const char *path, const sw
         list_given(&l);
         list_defaults(&l);
         char **left_out = l.of_unit ? &rows->left_out_unit : &rows->left_out;
-        *left_out = strdup(swl_buf_text(&l.left_out));
+        *left_out = swl_slice_dup(swl_slice_of(swl_buf_text(&l.left_out)));
         l.failed = l.failed || l.left_out.failed || *left_out == NULL;
         if (unit != NULL) {
             *unit = unit_path(&ini, path);

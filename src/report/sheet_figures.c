@@ -59,7 +59,7 @@ typedef struct overlay {
 
 static size_t every(const swl_check *check)
 {
-    return (check->line_count + POINTS_MAX - 1) / POINTS_MAX;
+    return 1 + check->line_count / (POINTS_MAX + 1);
 }
 
 static bool carries(const swl_check *check, size_t row)
