@@ -121,7 +121,7 @@ static swl_line_data fill(series *to, const swl_check *check, int panel)
 static double limit_of_both(const swl_sheet *sheet, int panel)
 {
     double limits[SWL_SHEET_BUILDS_MAX] = {NAN, NAN};
-    for (size_t i = 0; i < sheet->count; i++) {
+    for (size_t i = 0; i < sheet->count && i < SWL_SHEET_BUILDS_MAX; i++) {
         const swl_limit_values *given = &sheet->builds[i].build->limits;
         const double of[PANELS] = {given->boost_pa,   given->mdot_sensor_kg_s, given->t_discharge_k,
                                    given->t_charge_k, given->p_drive_w,        NAN};
@@ -150,7 +150,7 @@ static void panel_fill(const swl_sheet *sheet, swl_lines_chart *chart, series *r
                             .show = panels[panel].show,
                             .free_foot = panels[panel].free_foot,
                             .limit = limit_of_both(sheet, panel)};
-    for (size_t i = 0; i < sheet->count; i++) {
+    for (size_t i = 0; i < sheet->count && i < SWL_SHEET_BUILDS_MAX; i++) {
         const swl_check *check = sheet->builds[i].check;
         if (check == NULL || isnan(value_of(check, 0, panel))) {
             continue;

@@ -64,7 +64,8 @@ static size_t every(const swl_check *check)
 
 static bool carries(const swl_check *check, size_t row)
 {
-    return row % every(check) == 0 || row + 1 == check->line_count;
+    size_t step = every(check);
+    return step < 2 || row % step == 0 || row + 1 == check->line_count;
 }
 
 static void open_overlay(swl_buf *out, const overlay *o)
