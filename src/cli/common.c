@@ -39,7 +39,7 @@ static swl_status source_again(void *context, const char *path, swl_buf *out, sw
             return swl_buf_status(out, err);
         }
     }
-    return swl_err_set(err, SWL_ERR_READ, "%s: was not read before", path);
+    return swl_err_set(err, SWL_ERR_READ, "%s: could not be read again", path);
 }
 
 swl_source cli_source_again(cli_inputs *inputs)

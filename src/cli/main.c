@@ -57,10 +57,9 @@ static const char help_compare[] =
     "and bands, and their curves over engine speed in the same panels.\n";
 
 static const char help_sheet[] =
-    "Writes one page to print or send, as one HTML file that needs no network: the job and every input, verdicts, the\n"
-    "map and the curves, tables, notes, cautions and what it was made from; of two builds the comparison. Point at\n"
-    "the line, or step along it with Tab and the arrow keys, for the numbers of a point. A date is printed only when\n"
-    "--date or SOURCE_DATE_EPOCH gives one.\n";
+    "Writes one page to print or send, as one HTML file that needs no network: the job and every input, verdicts, the "
+    "map and the curves, tables, notes, cautions and what it was made from; of two builds the comparison. Point at the "
+    "line, or step along it with Tab and the arrow keys, for the numbers of a point.";
 
 static const char help_spread[] =
     "Takes every value that is given with +- at all its values together and tells how far the results spread: 5, 50\n"

@@ -58,6 +58,17 @@ static const cli_manual manuals[] = {
      .examples = {{"sweptline compare roots.ini screw.ini", "Two donors as fitted."},
                   {"sweptline compare roots.ini screw.ini --boost 60kPa --format png",
                    "Each with the blower pulley that gives the same boost."}}},
+    {.command = "sheet",
+     .more =
+         "The exit status, --json and --csv are those of check, or of compare for two builds. Without --date the day "
+         "of the environment's SOURCE_DATE_EPOCH, in seconds since 1970, is printed, and without that none: the "
+         "same files then give the same bytes. Last on the page stands the SHA-256 of every file that was read.",
+     .kept = "Every limit is kept, by both builds where there are two.",
+     .exceeded = "One is exceeded, or one of two builds cannot give what is compared at.",
+     .files = {{"NAME-sheet.html, NAME-and-OTHER-sheet.html", "The page, where --out gives no other name."}},
+     .examples = {{"sweptline sheet build.ini", "The page of one build, build-sheet.html."},
+                  {"sweptline sheet roots.ini screw.ini --boost 60kPa --out donors.html --date '12 March'",
+                   "Two donors at the same boost, with a date."}}},
     {.command = "site",
      .more = "For each site it prints air density, boost, air flow, temperatures, powers, the limit with the least to "
              "spare and the verdict, and how they differ from the own site's. A power measured on a day outside the "

@@ -39,7 +39,7 @@ has /usr/share/zsh/vendor-completions/_sweptline
 has /usr/share/doc/sweptline/copyright
 holds "sweptline holds something of the library" test -z "$(grep -E '^/usr/(lib|include)/' "$list")"
 holds "something lies where only the administrator puts it" test -z "$(grep -E '^/(usr/local|opt|home|tmp|build)/' "$list")"
-for wanted in libc6 libcairo2 libgsl libjansson4 libplplot libpng16 plplot-driver-cairo fonts-dejavu-core; do
+for wanted in libc6 libcairo2 libgsl libjansson4 libnettle libplplot libpng16 plplot-driver-cairo fonts-dejavu-core; do
     holds "sweptline does not depend on $wanted" sh -c "dpkg-deb -f '$deb' Depends | grep -q '$wanted'"
 done
 version=$(field Version)
