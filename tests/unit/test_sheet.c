@@ -158,10 +158,12 @@ static void places(void **state)
     /* A marker is a circle drawn from its right on; cairo keeps places to 1/256. */
     bool drawn = false;
     for (const char *p = strstr(swl_buf_text(&svg), "M "); p != NULL; p = strstr(p + 1, "M ")) {
-        char *end = NULL;
-        double x = strtod(p + 2, &end);
-        double y = strtod(end, &end);
-        bool circle = strncmp(end, " C ", 3) == 0;
+        double x = 0;
+        double y = 0;
+        swl_fault fault;
+        swl_slice rest = swl_slice_of(p + 2);
+        bool circle = swl_number_read(swl_slice_split(&rest, ' '), &x, &fault) &&
+                      swl_number_read(swl_slice_split(&rest, ' '), &y, &fault) && strncmp(rest.at, "C ", 2) == 0;
         drawn = drawn || (circle && fabs(y - at[0].y) < 0.01 && x > at[0].x + 2 && x < at[0].x + 8);
     }
     assert_true(drawn);
