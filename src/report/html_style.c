@@ -52,7 +52,7 @@ const char swl_html_style[] =
     "h1{font-size:13.5pt}h2{font-size:10pt;margin:.75em 0 .25em;padding-top:.25em}h3{margin:.6em 0 "
     ".2em}p,ul{max-width:none;margin:.25em 0}"
     "h1,h2,h3,caption,.group,h2+p.soft{break-after:avoid}tr,figure,li,p{break-inside:avoid}thead{display:table-header-"
-    "group}"
+    "group}tbody tr:first-child{break-before:avoid}"
     ".wide{overflow:visible;margin:.25em 0}caption{padding:0 0 .1em}caption "
     "span{position:static;display:inline}table{font-size:7.2pt;line-height:1.2}th,td{padding:.08em "
     ".4em}a{text-decoration:none}"

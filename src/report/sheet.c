@@ -120,17 +120,25 @@ static void put_result(swl_buf *out, const swl_sheet *sheet, size_t i)
     swl_buf_free(&words);
 }
 
+/* Of several builds a note begins with the letters of those that it is true of. */
+static bool tells_outside(const char *note)
+{
+    static const char head[] = "Outside the map";
+    const char *colon = strstr(note, ": ");
+    bool named = colon != NULL && colon - note <= 12 && strncmp(colon + 2, head, sizeof head - 1) == 0;
+    return named || strncmp(note, head, sizeof head - 1) == 0;
+}
+
 /* Those notes that tell of points outside the map, or the others. */
 static size_t put_notes(swl_buf *out, const swl_notes *notes, bool outside)
 {
-    static const char head[] = "Outside the map";
     swl_notes some = {.items = calloc(notes->count + 1, sizeof *some.items)};
     if (some.items == NULL) {
         out->failed = true;
         return 0;
     }
     for (size_t i = 0; i < notes->count; i++) {
-        if ((strncmp(notes->items[i], head, sizeof head - 1) == 0) == outside) {
+        if (tells_outside(notes->items[i]) == outside) {
             some.items[some.count++] = notes->items[i];
         }
     }
@@ -236,8 +244,14 @@ static void put_words(swl_buf *out, const swl_sheet *sheet)
 {
     swl_html_heading(out, 2, "outside", "Outside the map");
     size_t outside = put_notes(out, sheet->notes, true);
+    size_t points = 0;
+    for (size_t i = 0; i < sheet->count; i++) {
+        points += sheet->builds[i].check == NULL ? 0 : swl_check_tally(sheet->builds[i].check).outside;
+    }
     if (outside == 0) {
-        swl_html_paragraph(out, NULL, "No point of an operating line lies outside the map's data.");
+        swl_html_paragraph(out, NULL,
+                           points == 0 ? "No point of an operating line lies outside the map's data."
+                                       : "Points outside the map's data are marked in the tables.");
     }
     if (outside < sheet->notes->count) {
         swl_html_heading(out, 2, "notes", "Notes");

@@ -117,6 +117,12 @@ for label in root.iter(SVG + "text"):
 for needed in (":focus-visible", "prefers-color-scheme:dark", "prefers-reduced-motion", "@page{size:A4", "break-inside:avoid"):
     hold(needed in style, "no %s in the style" % needed)
 
+# A page whose tables hold a point outside the map does not say that there is none, and the other way round.
+marked = any(text(cell).strip() == "outside" for table in tables for cell in table.iter(XHTML + "td"))
+said_none = "No point of an operating line lies outside" in text(root)
+hold(marked != said_none or not any(text(t.find(XHTML + "caption")).find("Operating line") >= 0 for t in tables),
+     "points outside the map: marked %s, said to be none %s" % (marked, said_none))
+
 # The numbers are those of a check.
 if len(sys.argv) > 2:
     check = json.load(open(sys.argv[2]))
