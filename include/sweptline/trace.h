@@ -42,16 +42,19 @@ typedef struct swl_trace_row {
 typedef struct swl_trace_map {
     swl_trace_row *rows;
     size_t count;
-    size_t left_outside;              /* rows left out: outside the hull of the islands, */
-    size_t left_below;                /* below the lowest island by more than half the step to the next, */
-    size_t left_above;                /* above the highest by more than the step to the next */
-    size_t lines_without;             /* speed lines that have no row left */
-    size_t above_highest;             /* rows kept though no island surrounds their value: what the fit rises to */
+    size_t left_outside;  /* rows left out: outside the hull of the islands, */
+    size_t left_below;    /* below the lowest island by more than half the step to the next, */
+    size_t left_above;    /* above the highest by more than the step to the next, or at all unless top_told */
+    size_t lines_without; /* speed lines that have no row left */
+    size_t above_highest; /* rows kept though no island surrounds their value: what the fit rises to */
     double ea_low_frac, ea_high_frac; /* lowest and highest island */
     double ea_top_frac;               /* highest row */
     double rms_frac, worst_frac;      /* of the fit at the islands' points */
     double unseen_rms_frac; /* over all islands left out in turn; NAN when there are fewer than three values */
     size_t unseen_islands;
+    double top_rms_frac; /* the highest islands foretold by the others, root mean square; NAN as above */
+    bool top_told;       /* that is a quarter of the step to the next or less, so that rows inside them are kept */
+    bool stretched;      /* the surface is smooth over ln(r - 0.9), not over r */
     size_t fit_points;
     double smoothing;
 } swl_trace_map;

@@ -15,6 +15,14 @@ enum { POINTS_TRY = 180, POINTS_FIT = 420, POINTS_LEAST = 4, ROWS_MAX = 200 };
  */
 #define RATIO_STEP 0.05
 #define RATIO_NEAR 0.02
+/* Near a ratio of 1 the efficiency of a blower changes fast, so that a surface over ln(r - 0.9) may be the smoother
+ * one.
+ */
+#define RATIO_FOOT 0.9
+#define RATIO_FOOT_ROOM 0.05
+/* Inside the highest islands the surface is believed when it foretells them from the others to this share of a step. */
+#define TOP_SHARE 0.25
+#define TOP_SLACK 5e-4
 /* A row on the hull itself may stand outside by the grain. */
 #define HULL_SLACK_PX 1.5
 
@@ -25,6 +33,8 @@ typedef struct maker {
     double x_per_m3_s;
     /* Flow and pressure ratio that u and v of the surface run from 0 to 1 over. */
     double x0, x_span, y0, y_span;
+    bool stretched; /* v runs with ln(r - RATIO_FOOT), else with r */
+    double y_least, y_most;
     swl_surface surface;
     swl_pixel *corners;
     size_t corner_count;
@@ -45,6 +55,18 @@ void swl_trace_map_free(swl_trace_map *map)
     *map = (swl_trace_map){0};
 }
 
+static double level(const maker *m, double p_ratio)
+{
+    return m->stretched ? log(fmax(p_ratio - RATIO_FOOT, RATIO_FOOT_ROOM / 2)) : p_ratio;
+}
+
+static void stretch(maker *m, bool stretched)
+{
+    m->stretched = stretched;
+    m->y0 = level(m, m->y_least);
+    m->y_span = level(m, m->y_most) - m->y0;
+}
+
 static bool is_island(const maker *m, size_t i)
 {
     return m->curves[i].kind == SWL_TRACE_ISLAND;
@@ -54,9 +76,8 @@ static bool is_island(const maker *m, size_t i)
 static void measure(maker *m)
 {
     double x1 = -INFINITY;
-    double y1 = -INFINITY;
-    m->x0 = m->y0 = m->level_low = INFINITY;
-    m->level_high = -INFINITY;
+    m->x0 = m->y_least = m->level_low = INFINITY;
+    m->y_most = m->level_high = -INFINITY;
     for (size_t i = 0; i < m->count; i++) {
         const swl_track *track = &m->curves[i].track;
         for (size_t k = 0; k < track->count && is_island(m, i); k++) {
@@ -64,9 +85,9 @@ static void measure(maker *m)
             double y = 0;
             swl_calibration_value(m->calibration, track->points[k].x, track->points[k].y, &x, &y);
             m->x0 = fmin(m->x0, x);
-            m->y0 = fmin(m->y0, y);
+            m->y_least = fmin(m->y_least, y);
+            m->y_most = fmax(m->y_most, y);
             x1 = fmax(x1, x);
-            y1 = fmax(y1, y);
         }
         if (is_island(m, i)) {
             m->level_low = fmin(m->level_low, m->curves[i].value);
@@ -74,7 +95,7 @@ static void measure(maker *m)
         }
     }
     m->x_span = x1 - m->x0;
-    m->y_span = y1 - m->y0;
+    stretch(m, false);
     m->level_next = m->level_high;
     m->level_under = m->level_low;
     for (size_t i = 0; i < m->count; i++) {
@@ -94,7 +115,7 @@ static void place(const maker *m, swl_pixel at, double *u, double *v)
     double y = 0;
     swl_calibration_value(m->calibration, at.x, at.y, &x, &y);
     *u = (x - m->x0) / m->x_span;
-    *v = (y - m->y0) / m->y_span;
+    *v = (level(m, y) - m->y0) / m->y_span;
 }
 
 /* Length of an island in the surface's own axes. */
@@ -174,13 +195,20 @@ static bool between(const maker *m, size_t i)
     return is_island(m, i) && m->curves[i].value > m->level_low && m->curves[i].value < m->level_high;
 }
 
-static double unseen_rms(const maker *m, const swl_surface_unseen *unseen, size_t *islands)
+static bool at_top(const maker *m, size_t i)
+{
+    return is_island(m, i) && !(m->curves[i].value < m->level_high);
+}
+
+/* Root mean square over the islands between the lowest and the highest, and the highest when top. */
+static double unseen_rms(const maker *m, const swl_surface_unseen *unseen, bool top, size_t *islands)
 {
     double sum2 = 0;
     size_t count = 0;
     *islands = 0;
     for (size_t i = 0; i < m->count; i++) {
-        if (between(m, i) && unseen[i].count > 0) {
+        bool counts = between(m, i) || (top && m->level_under > m->level_low && at_top(m, i));
+        if (counts && unseen[i].count > 0) {
             sum2 += unseen[i].sum2;
             count += unseen[i].count;
             (*islands)++;
@@ -189,24 +217,46 @@ static double unseen_rms(const maker *m, const swl_surface_unseen *unseen, size_
     return count > 0 ? sqrt(sum2 / (double)count) : (double)NAN;
 }
 
-/* The price on bending that foretells left-out islands best; of nearly equals the smaller, which keeps nearer to what
- * was traced. */
-static swl_status choose_smoothing(maker *m, swl_surface_unseen *unseen, double *smoothing, swl_err *err)
+/* The price on bending, and whether the ratio is stretched, that foretell left-out islands best; of nearly equals the
+ * smaller price, which keeps nearer to what was traced, and no stretching. */
+static swl_status choose_surface(maker *m, swl_surface_unseen *unseen, double *smoothing, swl_err *err)
 {
     static const double prices[] = {1e-8, 1e-7, 1e-6, 1e-5};
     double best = INFINITY;
+    bool best_stretched = false;
+    bool may_stretch = m->y_least > RATIO_FOOT + RATIO_FOOT_ROOM;
     *smoothing = prices[1];
-    swl_status status = take_points(m, POINTS_TRY, err);
-    for (size_t i = 0; i < sizeof prices / sizeof prices[0] && status == SWL_OK; i++) {
-        size_t islands = 0;
-        status = swl_surface_fit(&m->surface, prices[i], unseen, m->count, err);
-        double rms = status == SWL_OK ? unseen_rms(m, unseen, &islands) : (double)NAN;
-        if (rms < 0.98 * best) {
-            best = rms;
-            *smoothing = prices[i];
+    swl_status status = SWL_OK;
+    for (int stretched = 0; stretched <= may_stretch && status == SWL_OK; stretched++) {
+        stretch(m, stretched);
+        status = take_points(m, POINTS_TRY, err);
+        for (size_t i = 0; i < sizeof prices / sizeof prices[0] && status == SWL_OK; i++) {
+            size_t islands = 0;
+            status = swl_surface_fit(&m->surface, prices[i], unseen, m->count, err);
+            double rms = status == SWL_OK ? unseen_rms(m, unseen, true, &islands) : (double)NAN;
+            if (rms < 0.98 * best) {
+                best = rms;
+                best_stretched = stretched;
+                *smoothing = prices[i];
+            }
         }
     }
+    stretch(m, best_stretched);
     return status;
+}
+
+/* How far off the highest islands are foretold by the others; NAN with fewer than three values. */
+static double top_rms(const maker *m, const swl_surface_unseen *unseen)
+{
+    double sum2 = 0;
+    size_t count = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        if (at_top(m, i)) {
+            sum2 += unseen[i].sum2;
+            count += unseen[i].count;
+        }
+    }
+    return count > 0 && m->level_under > m->level_low ? sqrt(sum2 / (double)count) : (double)NAN;
 }
 
 /* How well the surface keeps what was traced, at every traced point. */
@@ -234,7 +284,10 @@ static void measure_fit(maker *m, const swl_surface_unseen *unseen)
         }
     }
     m->map->rms_frac = sqrt(sum2 / (double)count);
-    m->map->unseen_rms_frac = unseen_rms(m, unseen, &m->map->unseen_islands);
+    m->map->unseen_rms_frac = unseen_rms(m, unseen, false, &m->map->unseen_islands);
+    m->map->top_rms_frac = top_rms(m, unseen);
+    m->map->top_told = m->map->top_rms_frac <= TOP_SHARE * (m->level_high - m->level_under);
+    m->map->stretched = m->stretched;
 }
 
 static swl_status fit_islands(maker *m, swl_err *err)
@@ -243,7 +296,7 @@ static swl_status fit_islands(maker *m, swl_err *err)
     if (unseen == NULL) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a fit");
     }
-    swl_status status = choose_smoothing(m, unseen, &m->map->smoothing, err);
+    swl_status status = choose_surface(m, unseen, &m->map->smoothing, err);
     if (status == SWL_OK) {
         status = take_points(m, POINTS_FIT, err);
     }
@@ -293,12 +346,13 @@ static bool take_row(maker *m, double speed_rpm, double p_ratio, double flow)
         map->left_outside++;
         return false;
     }
-    double ea = swl_surface_at(&m->surface, (flow - m->x0) / m->x_span, (p_ratio - m->y0) / m->y_span);
+    double ea = swl_surface_at(&m->surface, (flow - m->x0) / m->x_span, (level(m, p_ratio) - m->y0) / m->y_span);
     if (!(ea >= m->level_low - 0.5 * (m->level_next - m->level_low))) {
         map->left_below++;
         return false;
     }
-    if (!(ea <= m->level_high + (m->level_high - m->level_under))) {
+    double top = map->top_told ? m->level_high - m->level_under : TOP_SLACK;
+    if (!(ea <= m->level_high + top)) {
         map->left_above++;
         return false;
     }

@@ -18,7 +18,7 @@ import tempfile
 
 import numpy as np
 from PIL import Image
-from scipy.interpolate import PchipInterpolator
+from steffen import Steffen
 
 PROGRAM = os.path.abspath(sys.argv[1])
 ROOT = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
@@ -63,7 +63,7 @@ class InventedInside(Invented):
 
 
 class Own:
-    """The demo table of the program's own chart, read between its points by a monotone cubic as the chart is."""
+    """The demo table of the program's own chart, read between its points by the cubic of model.md as the chart is."""
     x_range, y_range = (0, 1600), (1.0, 2.4)
     speeds = [6500, 8000, 9500, 11000, 12500]  # the others run over bands too dark for their dashes
     levels = [66, 68, 70, 72, 74]
@@ -79,13 +79,13 @@ class Own:
             self.table.setdefault(float(r[0]), []).append((float(r[1]), float(r[2]), float(r[3])))
 
         self.lines = [s for s in sorted(self.table) if self.table[s][-1][0] > 2.15]
-        self.known = {(s, c): PchipInterpolator(*np.array([(p[0], p[c]) for p in self.table[s]]).T)
+        self.known = {(s, c): Steffen(*np.array([(p[0], p[c]) for p in self.table[s]]).T)
                       for s in self.table for c in (1, 2)}
 
     def read(self, speed, ratio, column):
         if float(speed) in self.table:
             return self.known[float(speed), column](ratio)
-        return float(PchipInterpolator(self.lines, [float(self.known[s, column](ratio)) for s in self.lines])(speed))
+        return float(Steffen(self.lines, [float(self.known[s, column](ratio)) for s in self.lines])(speed))
 
     def flow(self, speed, ratio):
         return self.read(speed, ratio, 1)
