@@ -42,6 +42,8 @@ typedef struct swl_track_order {
     unsigned char rgb[3];
     double tolerance;
     double gap_px;
+    bool is_edge; /* followed is the edge between two filled areas, of the colours rgb and rgb_beyond */
+    unsigned char rgb_beyond[3];
     bool corners; /* may turn sharply, as the edge of an island may; a speed line does not */
     swl_pixel *line;
     size_t line_count; /* 0: from the seed */
@@ -52,7 +54,7 @@ typedef enum swl_track_fault {
     SWL_TRACK_FOLLOWED,
     SWL_TRACK_SEED_OUTSIDE,
     SWL_TRACK_ON_BACKGROUND,  /* no line within reach of the seed; found has the colour there */
-    SWL_TRACK_NO_SUCH_COLOUR, /* nothing of the given colour within reach; found has the colour there */
+    SWL_TRACK_NO_SUCH_COLOUR, /* nothing of the given colour or colours within reach; found has the colour there */
     SWL_TRACK_TOO_SHORT,      /* it ends length_px from its start */
     SWL_TRACK_ENDLESS         /* it goes round and round, on a frame of the same colour for one */
 } swl_track_fault;

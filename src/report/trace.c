@@ -179,8 +179,12 @@ static json_t *json_curve(const swl_tracing *tracing, const swl_trace_curve *cur
         bad |= json_array_append_new(points, json_pack("[f, f]", track->simple[i].x, track->simple[i].y));
     }
     if (curve->order.line_count == 0) {
-        char hex[8];
-        (void)snprintf(hex, sizeof hex, "%02x%02x%02x", track->found[0], track->found[1], track->found[2]);
+        char hex[20];
+        const unsigned char *b = curve->order.rgb_beyond;
+        int n = snprintf(hex, sizeof hex, "%02x%02x%02x", track->found[0], track->found[1], track->found[2]);
+        if (curve->order.is_edge && n > 0) {
+            (void)snprintf(hex + n, sizeof hex - (size_t)n, ", %02x%02x%02x", b[0], b[1], b[2]);
+        }
         colour = json_string(hex);
     }
     json_t *o = json_pack("{s:s, s:s, s:f, s:s, s:o, s:b, s:f, s:f, s:i, s:i, s:f, s:o, s:o, s:o, s:o}", "name",

@@ -1,5 +1,7 @@
 #include "scan/follow.h"
 
+#include "scan/edge.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -375,6 +377,9 @@ static void turn_round(walk *w)
         w->run_from--;
     }
     w->run_heading = (swl_pixel){-w->start_heading.x, -w->start_heading.y};
+    if (w->stroke.is_edge) {
+        swl_edge_turn(&w->stroke);
+    }
 }
 
 /* Takes the stairs and grain out of a run: a parabola over seven points, by least squares.
@@ -465,6 +470,9 @@ static swl_status follow_both(walk *w, swl_err *err)
     track->fault = w->count >= w->most ? SWL_TRACK_ENDLESS : SWL_TRACK_FOLLOWED;
     if (w->out_of_memory) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
+    }
+    if (w->stroke.is_edge) {
+        swl_edge_place(w->image, &w->stroke, track->points, track->count, w->step_px);
     }
     swl_status status = smooth(track->points, track->count, 2.2 * w->step_px, err);
     return status == SWL_OK ? finish(track, err) : status;

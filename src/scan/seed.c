@@ -1,5 +1,7 @@
 #include "scan/follow.h"
 
+#include "scan/edge.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -129,6 +131,9 @@ swl_track_fault swl_track_start(const swl_image *image, const swl_track_order *o
     double sy = floor(order->seed.y + 0.5);
     if (!(sx >= 0 && sy >= 0 && sx < image->width && sy < image->height)) {
         return SWL_TRACK_SEED_OUTSIDE;
+    }
+    if (order->is_edge) {
+        return swl_edge_start(image, order, stroke, centre, heading, found);
     }
     int x = (int)sx;
     int y = (int)sy;

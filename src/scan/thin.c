@@ -1,5 +1,7 @@
 #include "scan/thin.h"
 
+#include "scan/edge.h"
+
 #include <math.h>
 
 enum { SAMPLES_MAX = 401, BESIDE_BEST = 3 };
@@ -200,6 +202,9 @@ static bool covered(const profile *p, const swl_stroke *stroke)
 swl_section swl_section_read(const swl_image *image, const swl_stroke *stroke, swl_pixel at, swl_pixel heading,
                              double gate_px)
 {
+    if (stroke->is_edge) {
+        return swl_edge_read(image, stroke, at, heading, gate_px);
+    }
     profile p;
     double beside_px = stroke->width_px / 2 + BESIDE_FROM_PX + BESIDE_WIDTH_PX;
     profile_read(&p, image, stroke->ink, at, heading, gate_px + stroke->width_px + beside_px);

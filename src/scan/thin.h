@@ -11,6 +11,12 @@ typedef struct swl_stroke {
     double tolerance;
     double width_px;
     double peak;
+    bool is_edge; /* not a line but the edge between two areas: lightness and chroma left and right of the heading, of
+                     what a line drawn on it adds, how wide that line is and how far all is blurred (standard deviation)
+                   */
+    double left[3], right[3], line[3];
+    double line_px, blur_px;
+    bool line_free; /* line is not known yet */
 } swl_stroke;
 
 /* What stands across a heading. offset_px is the line's centre, to the right of the heading. */

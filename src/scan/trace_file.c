@@ -6,12 +6,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { LINE_POINTS_MAX = 1000, KEYS = 7 };
+enum { LINE_POINTS_MAX = 1000, KEYS = 8 };
+/* A step of colour that the eye just sees. */
+#define EDGE_CONTRAST_LEAST 0.02
 #define SPEED_MIN_RPM 100
 #define SPEED_MAX_RPM 200000
 
-enum { KEY_KIND, KEY_VALUE, KEY_SEED, KEY_COLOUR, KEY_TOLERANCE, KEY_GAP, KEY_LINE };
-static const char *const key_names[KEYS] = {"kind", "value", "seed", "colour", "tolerance", "gap", "line"};
+enum { KEY_KIND, KEY_VALUE, KEY_SEED, KEY_COLOUR, KEY_TOLERANCE, KEY_GAP, KEY_LINE, KEY_BETWEEN };
+static const char *const key_names[KEYS] = {"kind", "value", "seed", "colour", "tolerance", "gap", "line", "between"};
 
 /* The values of one section as written. */
 typedef struct section {
@@ -51,7 +53,7 @@ static void unknown_key(const reader *r, const swl_ini_entry *entry)
     swl_diag_add(r->diags, SWL_ERROR, &r->tracing->text, entry->key.at, "`%.*s` is not a key of [trace NAME]; %s%s",
                  swl_slice_shown(entry->key), entry->key.at,
                  near != NULL ? "did you mean " : "accepted are kind, value, ",
-                 near != NULL ? near : "seed, colour, tolerance, gap, line");
+                 near != NULL ? near : "seed, colour, between, tolerance, gap, line");
 }
 
 static void read_kind(const reader *r, const section *s, swl_trace_curve *curve)
@@ -129,16 +131,39 @@ static bool hex_read(swl_slice digits, unsigned char rgb[3])
     return true;
 }
 
-static void read_colour(const reader *r, const section *s, swl_trace_curve *curve)
+/* Six digits, in quotes and behind # or not. */
+static bool colour_read(swl_slice colour, unsigned char rgb[3])
 {
-    swl_slice colour = s->given[KEY_COLOUR];
-    swl_slice digits = swl_unquoted(colour);
+    swl_slice digits = swl_unquoted(swl_slice_trim(colour));
     if (digits.len > 0 && digits.at[0] == '#') {
         digits = (swl_slice){digits.at + 1, digits.len - 1};
     }
+    return hex_read(digits, rgb);
+}
+
+static void read_between(const reader *r, const section *s, swl_trace_curve *curve)
+{
+    swl_slice rest = s->given[KEY_BETWEEN];
+    swl_slice whole = rest;
+    swl_slice first = swl_slice_split(&rest, ',');
+    swl_track_order *order = &curve->order;
+    order->is_edge = true;
+    curve->at_colour = whole.at;
+    if (rest.at == NULL || !colour_read(first, order->rgb) || !colour_read(rest, order->rgb_beyond)) {
+        refuse(r, whole, "between", "the colours of two filled areas, as 69aa8d, 8dc9a5 or \"#69aa8d\", \"#8dc9a5\",");
+    } else if (swl_oklab_distance(swl_oklab_of(order->rgb[0], order->rgb[1], order->rgb[2]),
+                                  swl_oklab_of(order->rgb_beyond[0], order->rgb_beyond[1], order->rgb_beyond[2])) <
+               EDGE_CONTRAST_LEAST) {
+        refuse(r, whole, "between", "two colours that can be told apart");
+    }
+}
+
+static void read_colour(const reader *r, const section *s, swl_trace_curve *curve)
+{
+    swl_slice colour = s->given[KEY_COLOUR];
     curve->at_colour = colour.at;
     curve->order.has_colour = true;
-    if (!hex_read(digits, curve->order.rgb)) {
+    if (!colour_read(colour, curve->order.rgb)) {
         refuse(r, colour, "colour",
                "red, green and blue in six hexadecimal digits, as 3060a0 or \"#3060a0\" (a bare # starts a comment),");
     }
@@ -218,8 +243,8 @@ static void read_place(reader *r, const section *s, swl_trace_curve *curve)
         return;
     }
     if (line) {
-        static const int of_seed[] = {KEY_COLOUR, KEY_TOLERANCE, KEY_GAP};
-        for (size_t i = 0; i < 3; i++) {
+        static const int of_seed[] = {KEY_COLOUR, KEY_TOLERANCE, KEY_GAP, KEY_BETWEEN};
+        for (size_t i = 0; i < sizeof of_seed / sizeof of_seed[0]; i++) {
             swl_slice value = s->given[of_seed[i]];
             if (value.at != NULL) {
                 swl_diag_add(r->diags, SWL_ERROR, &r->tracing->text, value.at,
@@ -230,7 +255,18 @@ static void read_place(reader *r, const section *s, swl_trace_curve *curve)
         return;
     }
     read_seed(r, s, curve);
-    if (s->given[KEY_COLOUR].at != NULL) {
+    if (s->given[KEY_BETWEEN].at != NULL) {
+        read_between(r, s, curve);
+        static const int of_line[] = {KEY_COLOUR, KEY_TOLERANCE};
+        for (size_t i = 0; i < 2; i++) {
+            swl_slice value = s->given[of_line[i]];
+            if (value.at != NULL) {
+                swl_diag_add(r->diags, SWL_ERROR, &r->tracing->text, value.at,
+                             "%s is that of a line; between is followed as the edge of two areas",
+                             key_names[of_line[i]]);
+            }
+        }
+    } else if (s->given[KEY_COLOUR].at != NULL) {
         read_colour(r, s, curve);
     }
     read_bare(r, s, KEY_TOLERANCE, 0.01, 0.5, "a distance of colours in OKLab of 0.01 to 0.5", &curve->order.tolerance);
@@ -277,9 +313,9 @@ static section gather(const reader *r, swl_slice name)
             unknown_key(r, entry);
         } else if (here && entry->value.len == 0) {
             /* That there is no value has been told; but a colour may look as if it had one. */
-            if (known == KEY_COLOUR) {
+            if (known == KEY_COLOUR || known == KEY_BETWEEN) {
                 swl_diag_add(r->diags, SWL_ERROR, &r->tracing->text, entry->key.at,
-                             "colour: a bare # starts a comment; 3060a0 or \"#3060a0\" is accepted");
+                             "%s: a bare # starts a comment; 3060a0 or \"#3060a0\" is accepted", key_names[known]);
             }
         } else if (here) {
             s.given[known] = entry->value;

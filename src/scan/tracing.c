@@ -38,6 +38,14 @@ static void tell_fault(const run *r, const swl_trace_curve *curve)
             x, y, c[0], c[1], c[2]);
         break;
     case SWL_TRACK_NO_SUCH_COLOUR:
+        if (curve->order.is_edge) {
+            const unsigned char *b = curve->order.rgb_beyond;
+            swl_diag_add(r->diags, SWL_ERROR, text, curve->at_place,
+                         "seed: no edge between %02x%02x%02x and %02x%02x%02x within 4 pixels of %.6g, %.6g, where the "
+                         "colour is %02x%02x%02x; another place or the two colours beside it are wanted",
+                         w[0], w[1], w[2], b[0], b[1], b[2], x, y, c[0], c[1], c[2]);
+            break;
+        }
         swl_diag_add(r->diags, SWL_ERROR, text, curve->at_place,
                      "seed: no line of the colour %02x%02x%02x within 4 pixels of %.6g, %.6g, where the colour is "
                      "%02x%02x%02x; another place, colour or tolerance is wanted",

@@ -18,22 +18,18 @@ import tempfile
 
 import numpy as np
 from PIL import Image
-from steffen import Steffen
 
+sys.dont_write_bytecode = True
 PROGRAM = os.path.abspath(sys.argv[1])
 ROOT = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+from steffen import Steffen
+ONLY = sys.argv[sys.argv.index("--only") + 1].split(",") if "--only" in sys.argv else None
 QUICK = "--quick" in sys.argv
 KEEP = sys.argv[sys.argv.index("--keep") + 1] if "--keep" in sys.argv else None
 TURN_DEG = 1.5
 # (flow in per cent, efficiency in points) at dots per inch, as drawn and turned with grain.
 TARGETS = {(300, False): (0.7, 0.5), (300, True): (0.7, 0.5), (150, False): (1.0, 0.8), (150, True): (1.0, 0.8),
            (72, False): (1.5, 1.2), (72, True): (1.5, 1.2)}
-
-
-# What cannot be followed and is said so: dashes of a few pixels, and lines thinner than half a pixel or, after JPEG, as
-# pale as its blocks.
-UNTRACED = {("one ink", 72, False), ("one ink", 72, True), ("own chart", 150, False), ("own chart", 150, True),
-            ("own chart", 300, True)}
 
 
 class Invented:
@@ -172,25 +168,27 @@ def draw_gnuplot(folder, chart, dpi, one_ink):
 
 
 def frame_of(image):
-    """Centres of the longest dark lines: the frame of the chart, to a fraction of a pixel."""
+    """Centres of the outermost lines that are dark all along: the frame of the chart, to a fraction of a pixel."""
     grey = 255 - np.asarray(image.convert("L")).astype(float)
 
-    def ends(profile, length):
-        strong = np.nonzero(profile > 0.45 * length * 255 * 0.6)[0]
+    def ends(across, least):
+        strong = np.nonzero((across > 0.25 * 255).mean(axis=0) > least)[0]
+        profile = across.sum(axis=0)
         out = []
         for at in (strong[0], strong[-1]):
             near = np.arange(max(at - 3, 0), min(at + 4, len(profile)))
             weight = np.clip(profile[near] - np.median(profile[near]) * 1.2, 0, None)
             out.append(float((near * weight).sum() / weight.sum()))
         return out
-    left, right = ends(grey.sum(axis=0), grey.shape[0])
-    top, bottom = ends(grey.sum(axis=1), grey.shape[1])
+    # Margins above and below the chart are free of its frame; between left and right all of it is there.
+    left, right = ends(grey, 0.6)
+    top, bottom = ends(grey[:, round(left):round(right) + 1].T, 0.9)
     return left, right, top, bottom
 
 
 def draw_own(folder, chart, dpi):
     subprocess.run([PROGRAM, "inspect", f"{ROOT}/maps/roots-185.ini", "--format", "png", "--out", folder, "--size",
-                    f"{8 * dpi}x{5 * dpi}", "--dpi", f"{max(48, dpi / 2.2):.0f}"], check=True, capture_output=True)
+                    f"{8 * dpi}x{5 * dpi}", "--dpi", str(dpi)], check=True, capture_output=True)
     image = Image.open(f"{folder}/roots-185-map.png").convert("RGB")
     left, right, top, bottom = frame_of(image)
 
@@ -229,14 +227,15 @@ def snap(image, at, reach, ink=None):
     return best[1], best[2]
 
 
-def trace(folder, chart, image, seeds, corners, more):
+def trace(folder, chart, image, seeds, corners, more, between):
     image.save(f"{folder}/scan.png")
     text = ["[unit]", "name = Traced chart", "kind = roots", f"displacement = {chart.displacement_l} L/rev", "[map]",
             "temperature = 25 degC", "efficiency_from = temperature rise", "[scan]", "image = scan.png",
             "x_axis = flow [m3/h], linear", "y_axis = pressure ratio, linear",
             "corners = " + ",\n    ".join(f"({x:.3f}, {y:.3f}): {f} m3/h at {r}" for x, y, f, r in corners)]
     for name, kind, value, seed in seeds:
-        text += [f"[trace {name}]", f"kind = {kind}", f"value = {value}", f"seed = ({seed[0]}, {seed[1]})"] + more[kind]
+        text += [f"[trace {name}]", f"kind = {kind}", f"value = {value}", f"seed = ({seed[0]}, {seed[1]})"]
+        text += [f"between = {between[name]}"] if name in between else more[kind]
     with open(f"{folder}/unit.ini", "w", encoding="utf-8") as f:
         f.write("\n".join(text) + "\n")
     done = subprocess.run([PROGRAM, "trace", f"{folder}/unit.ini", "--csv", f"{folder}/map.csv", "--json",
@@ -256,7 +255,7 @@ def away(points, others):
     return max(points, key=lambda p: np.hypot(*(others - p).T).min())
 
 
-def places(chart, image, move, pixel, lines, dpi, dashed):
+def places(chart, image, move, pixel, lines, dpi, dashed, lined):
     """A seed for each curve, away from all others and from the labels, as a person would pick it."""
     drawn = {}
     for s in chart.speeds:
@@ -274,8 +273,24 @@ def places(chart, image, move, pixel, lines, dpi, dashed):
         line = name[0] == "n"
         value = f"{name[1:]} rpm" if line else f"{name[1:].split('-')[0]} %"
         reach = 1 + dpi // 100 + (dpi // 30 if line and dashed else 0)
-        seeds.append((name, "speed line" if line else "island", value, snap(image, at, reach)))
+        seeds.append((name, "speed line" if line else "island", value,
+                      snap(image, at, reach) if line or lined else (round(at[0]), round(at[1]))))
     return seeds
+
+
+def beside(image, points, seed, dpi):
+    """The colours on both sides of a curve near its seed, as a person picks them off the picture."""
+    points = np.array(points)
+    near = int(np.hypot(*(points - seed).T).argmin())
+    way = points[min(near + 2, len(points) - 1)] - points[max(near - 2, 0)]
+    way /= np.hypot(*way)
+    pixels = np.asarray(image)
+    picked = []
+    for side in (-1, 1):
+        x, y = np.round(np.array(seed) + side * (2 + dpi / 40) * np.array([way[1], -way[0]])).astype(int)
+        picked.append("%02x%02x%02x" % tuple(np.median(pixels[y - 1:y + 2, x - 1:x + 2].reshape(-1, 3), axis=0)
+                                             .astype(int)))
+    return ", ".join(picked)
 
 
 def run(name, chart, dpi, worn, one_ink):
@@ -289,12 +304,19 @@ def run(name, chart, dpi, worn, one_ink):
     if worn:
         image, move = turned(image, dpi, dpi)
     corners = [(*move(pixel(x, y)), x, y) for x in chart.x_range for y in chart.y_range]
-    seeds = places(chart, image, move, pixel, lines, dpi, one_ink)
     own = isinstance(chart, Own)
+    seeds = places(chart, image, move, pixel, lines, dpi, one_ink, not own)
     more = {"speed line": ["colour = 171a21"] if own else ["colour = 202020"],
-            "island": ["colour = 171a21"] if own else ["colour = 202020" if one_ink else "colour = 1f5fae"]}
+            "island": ["colour = 202020" if one_ink else "colour = 1f5fae"]}
+    between = {}
+    if own:
+        for curve, kind, value, seed in seeds:
+            if kind == "island":
+                level, piece = curve[1:].split("-")
+                points = [move(pixel(*p)) for p in lines[int(level)][int(piece)]]
+                between[curve] = beside(image, points, seed, dpi)
     while True:
-        result, said = trace(folder, chart, image, seeds, corners, more)
+        result, said = trace(folder, chart, image, seeds, corners, more, between)
         twice = re.search(r"\[trace (e\d+)-(\d+)\] runs along \[trace (e\d+)-", said)
         if not twice or twice[1] != twice[3]:
             break
@@ -313,21 +335,20 @@ def main():
     sizes = [72, 150, 300]
     if QUICK:
         charts, sizes = charts[:1], [72, 300]
+    if ONLY:
+        charts = [c for c in charts if c[0] in ONLY]
     print("| chart | dpi | worn | rows | left out | flow rms, % | flow worst, % | efficiency rms, points | 95 % | worst | "
           "islands left out, rms |")
     print("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |")
     missed = 0
     for name, chart, one_ink in charts:
         for dpi in sizes:
-            if isinstance(chart, Own) and dpi < 150:
-                continue  # its lines are drawn thinner than a third of a pixel
             for worn in (False, True):
                 result, said = run(name, chart, dpi, worn, one_ink)
                 if result is None:
                     print(f"| {name} | {dpi} | {'yes' if worn else 'no'} | not traced |" + 7 * " |")
-                    if (name, dpi, worn) not in UNTRACED:
-                        print(said, file=sys.stderr)
-                        missed += 1
+                    print(said, file=sys.stderr)
+                    missed += 1
                     continue
                 rows, left, flow, ea, cross = result
                 target = TARGETS[(dpi, worn)]
