@@ -1,6 +1,7 @@
 #include "scan/follow.h"
 
 #include "scan/edge.h"
+#include "scan/stiff.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -24,7 +25,7 @@
 /* Behind a corner the line has to go on without a break for this share of the longest gap: signs have corners too. */
 #define CORNER_SHARE 0.4
 
-enum { CORNER_STEPS = 8, START_POINTS = 6 };
+enum { CORNER_STEPS = 8, START_POINTS = 40, START_CLEAR = 24 };
 
 /* A curve being followed at the end of its points. A run is what lies between two gaps. */
 typedef struct walk {
@@ -247,15 +248,20 @@ static bool confirm(walk *w, swl_pixel found, swl_pixel heading, double gap_px, 
     return holds;
 }
 
-/* Whether a place is back at the start: near one of the first points, since the very first may lie on a label. */
-static bool at_start(const walk *w, swl_pixel at, swl_pixel heading, double gate_px)
+/* Whether a place is back at the start: near one of the first points, since the very first may lie on a label or beyond
+ * a gap. The points before that one are dropped, for the curve has come there by the other way. */
+static bool at_start(walk *w, swl_pixel at, swl_pixel heading, double gate_px)
 {
-    bool back = false;
-    for (size_t k = 0; k < START_POINTS && w->count > (size_t)4 * START_POINTS; k++) {
+    for (size_t k = 0; k < START_POINTS && k + START_CLEAR < w->count; k++) {
         swl_pixel way = unit(w->points[k + 1].x - w->points[k].x, w->points[k + 1].y - w->points[k].y);
-        back = back || (apart(at, w->points[k]) <= gate_px && heading.x * way.x + heading.y * way.y > 0.6);
+        if (apart(at, w->points[k]) <= gate_px && heading.x * way.x + heading.y * way.y > 0.6) {
+            memmove(w->points, w->points + k, (w->count - k) * sizeof *w->points);
+            w->count -= k;
+            w->run_from = w->run_from > k ? w->run_from - k : 0;
+            return true;
+        }
     }
-    return back;
+    return false;
 }
 
 /* A run through a crossing is several dashes long, so the typical one moves by part of the ratio. */
@@ -449,6 +455,17 @@ static swl_status take_line(const swl_track_order *order, swl_track *track, swl_
     return finish(track, err);
 }
 
+/* Smooths what was followed and simplifies it. */
+static swl_status settle(walk *w, double step_px, swl_err *err)
+{
+    swl_track *track = w->track;
+    if (w->stroke.is_edge) {
+        swl_edge_place(w->image, &w->stroke, track->points, track->count, step_px);
+    }
+    swl_status status = smooth(track->points, track->count, 2.2 * step_px, err);
+    return status == SWL_OK ? finish(track, err) : status;
+}
+
 static swl_status follow_both(walk *w, swl_err *err)
 {
     swl_track *track = w->track;
@@ -471,11 +488,7 @@ static swl_status follow_both(walk *w, swl_err *err)
     if (w->out_of_memory) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
     }
-    if (w->stroke.is_edge) {
-        swl_edge_place(w->image, &w->stroke, track->points, track->count, w->step_px);
-    }
-    swl_status status = smooth(track->points, track->count, 2.2 * w->step_px, err);
-    return status == SWL_OK ? finish(track, err) : status;
+    return settle(w, w->step_px, err);
 }
 
 swl_status swl_track_follow(const swl_image *image, const swl_track_order *order, swl_track *track, swl_err *err)
@@ -495,7 +508,12 @@ swl_status swl_track_follow(const swl_image *image, const swl_track_order *order
         /* Twice round the picture. */
         w.most = (size_t)(4 * (image->width + image->height) / w.step_px);
         track->width_px = w.stroke.width_px;
-        status = follow_both(&w, err);
+        if (order->corners) {
+            status = follow_both(&w, err);
+        } else {
+            status = swl_stiff_follow(image, &w.stroke, w.gap_px, w.start, w.start_heading, 2 * w.most, track, err);
+            status = status == SWL_OK ? settle(&w, fmax(1, 0.4 * w.stroke.width_px), err) : status;
+        }
     }
     if (status == SWL_OK && track->fault == SWL_TRACK_FOLLOWED && track->length_px < SWL_TRACK_SHORTEST_PX) {
         track->fault = SWL_TRACK_TOO_SHORT;
