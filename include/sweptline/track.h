@@ -85,7 +85,11 @@ typedef struct swl_track {
  */
 swl_status swl_track_follow(const swl_image *image, const swl_track_order *order, swl_track *track,
                             swl_err *err) SWL_MUST_CHECK;
+/* Keeps the points from one to before another and simplifies them anew. Returns: SWL_OK; SWL_ERR_MEMORY. */
+swl_status swl_track_cut(swl_track *track, size_t from, size_t to, swl_err *err) SWL_MUST_CHECK;
 void swl_track_free(swl_track *track);
+/* Distance of a place from the stretch between two others, in pixels. */
+double swl_off_segment(swl_pixel place, swl_pixel a, swl_pixel b);
 
 /* Leaves out points that stand within a distance of the line through the others.
  * Given: count points. Returns: how many are kept; out has room for count.

@@ -6,7 +6,7 @@
 #define SAME_PX 1.5
 #define SAME_SHARE 0.5
 
-static double off_segment(swl_pixel p, swl_pixel a, swl_pixel b)
+double swl_off_segment(swl_pixel p, swl_pixel a, swl_pixel b)
 {
     double dx = b.x - a.x;
     double dy = b.y - a.y;
@@ -23,7 +23,7 @@ static double share_on(const swl_track *of, const swl_track *on)
     for (size_t i = 0; i < of->simple_count; i++) {
         bool near = false;
         for (size_t k = 1; k < on->simple_count && !near; k++) {
-            near = off_segment(of->simple[i], on->simple[k - 1], on->simple[k]) < SAME_PX;
+            near = swl_off_segment(of->simple[i], on->simple[k - 1], on->simple[k]) < SAME_PX;
         }
         same += near;
     }

@@ -19,11 +19,16 @@
 #define CONFIRM_COS_STIFF 0.96
 #define HOP_PX 12.0
 #define END_GATE_PX 0.4
+/* A line whose runs are so long is solid. Behind a blank in it, which is a label then, and behind a corner it has to go
+ * on without another for a share of the longest gap, up to a bound: signs have strokes and corners too. */
+#define SOLID_PX 40.0
+#define BLANK_LEAST_PX 3.0
+#define CORNER_SHARE 0.4
+#define BLANK_SHARE 0.5
+#define WANTED_MOST_PX 60.0
 /* A corner is looked for where the line does not go on within so much, in steps of a turn (radians). */
 #define CORNER_FROM_PX 8.0
 #define CORNER_STEP 0.2618
-/* Behind a corner the line has to go on without a break for this share of the longest gap: signs have corners too. */
-#define CORNER_SHARE 0.4
 
 enum { CORNER_STEPS = 8, START_POINTS = 40, START_CLEAR = 24 };
 
@@ -190,9 +195,11 @@ static swl_pixel course_at(const course *c, double along_px, swl_pixel *heading)
     return ahead(c->from, c->heading, along_px, c->bend * along_px * along_px / 2);
 }
 
-/* Steps over a short gap on what has been found. Returns: whether the line goes on. */
-static bool hop(walk *w)
+/* Steps over a short gap on what has been found, of a solid line only under others. Returns: whether the line goes on.
+ */
+static bool hop(walk *w, bool solid)
 {
+    int blank = 0;
     swl_pixel heading = heading_now(w);
     for (int step = 1; step <= (int)HOP_PX; step++) {
         double along_px = step;
@@ -204,6 +211,10 @@ static bool hop(walk *w)
         if (section.found && !section.merged) {
             push(w, ahead(at, heading, 0, section.offset_px));
             return true;
+        }
+        blank += !section.merged;
+        if (solid && blank > 2) {
+            return false;
         }
     }
     return false;
@@ -221,7 +232,7 @@ static bool confirm(walk *w, swl_pixel found, swl_pixel heading, double gap_px, 
     double wanted_px = fmin(CONFIRM_SHARE * w->run_px, 10 + 2 * w->stroke.width_px);
     wanted_px = fmax(wanted_px, CONFIRM_LEAST_PX);
     double first_px = wanted_px;
-    wanted_px = gap_px > HOP_PX ? fmax(wanted_px, 1.5 * HOP_PX) : fmax(wanted_px, least_px);
+    wanted_px = fmax(wanted_px, gap_px > HOP_PX ? fmax(1.5 * HOP_PX, least_px) : least_px);
     push(w, found);
     w->run_from = count;
     w->run_heading = heading;
@@ -230,7 +241,7 @@ static bool confirm(walk *w, swl_pixel found, swl_pixel heading, double gap_px, 
     double far_px = 0;
     bool holds = true;
     while (holds && !w->out_of_memory && far_px < wanted_px) {
-        holds = step(w, step_px) || (gap_px > 0 && far_px >= first_px && hop(w));
+        holds = step(w, step_px) || (gap_px > 0 && far_px >= first_px && hop(w, least_px > 0));
         if (holds) {
             swl_pixel last = w->points[w->count - 1];
             swl_pixel way = unit(last.x - found.x, last.y - found.y);
@@ -294,8 +305,10 @@ static bool bridge(walk *w, double from_px, double to_px)
         swl_section section = swl_section_read(w->image, &w->stroke, at, heading, gate_px);
         covered += !section.found && section.merged;
         blank += !section.found && !section.merged;
+        bool label = blank > covered && along_px > BLANK_LEAST_PX && w->run_px > SOLID_PX && !w->stroke.is_edge;
+        double least_px = label ? fmin(BLANK_SHARE * w->gap_px, WANTED_MOST_PX) : 0;
         if (!section.found || section.merged ||
-            !confirm(w, ahead(at, heading, 0, section.offset_px), heading, along_px, 0)) {
+            !confirm(w, ahead(at, heading, 0, section.offset_px), heading, along_px, least_px)) {
             continue;
         }
         double gap_px = apart(last, w->points[w->run_from]);
@@ -522,6 +535,16 @@ swl_status swl_track_follow(const swl_image *image, const swl_track_order *order
         swl_track_free(track);
     }
     return status;
+}
+
+swl_status swl_track_cut(swl_track *track, size_t from, size_t to, swl_err *err)
+{
+    memmove(track->points, track->points + from, (to - from) * sizeof *track->points);
+    track->count = to - from;
+    free(track->simple);
+    track->simple = NULL;
+    track->simple_count = 0;
+    return finish(track, err);
 }
 
 void swl_track_free(swl_track *track)

@@ -7,6 +7,10 @@
  * doubtful. Common practice, no source. */
 #define RESIDUAL_REFUSED_PX 8.0
 #define RESIDUAL_DOUBTFUL_PX 1.5
+/* An island does not run along a speed line, this near to it, for so long. Colours nearer than this are one ink. */
+#define ALONG_PX 1.5
+#define ALONG_MOST_PX 16.0
+#define SAME_INK 0.15
 
 typedef struct run {
     swl_tracing *tracing;
@@ -100,6 +104,77 @@ static swl_status follow_all(const run *r, swl_err *err)
     return status;
 }
 
+/* Distance of a place from a traced curve. */
+static double off_curve(const swl_track *track, swl_pixel at)
+{
+    double least = INFINITY;
+    for (size_t i = 1; i < track->simple_count; i++) {
+        least = fmin(least, swl_off_segment(at, track->simple[i - 1], track->simple[i]));
+    }
+    return least;
+}
+
+static bool along_any(const swl_tracing *t, const swl_trace_curve *island, swl_pixel at)
+{
+    swl_oklab own = swl_oklab_of(island->track.found[0], island->track.found[1], island->track.found[2]);
+    for (size_t i = 0; i < t->count; i++) {
+        const swl_trace_curve *line = &t->curves[i];
+        const unsigned char *c = line->track.found;
+        bool same = line->kind == SWL_TRACE_SPEED_LINE && line->order.line_count == 0 &&
+                    swl_oklab_distance(own, swl_oklab_of(c[0], c[1], c[2])) < SAME_INK;
+        if (same && off_curve(&line->track, at) < ALONG_PX + 0.5 * line->track.width_px) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Where an open island goes on along a speed line of its own colour, it has turned onto that. Cuts it there, from its
+ * seed outwards. */
+static swl_status cut_along(const swl_tracing *t, swl_trace_curve *island, swl_err *err)
+{
+    swl_track *track = &island->track;
+    size_t seed = 0;
+    for (size_t i = 0; i < track->count; i++) {
+        double best = hypot(track->points[seed].x - island->order.seed.x, track->points[seed].y - island->order.seed.y);
+        double here = hypot(track->points[i].x - island->order.seed.x, track->points[i].y - island->order.seed.y);
+        seed = here < best ? i : seed;
+    }
+    size_t ends[2] = {0, track->count};
+    for (int side = -1; side <= 1; side += 2) {
+        double along_px = 0;
+        size_t clear = seed;
+        for (size_t i = seed; (side < 0 ? i > 0 : i + 1 < track->count) && along_px < ALONG_MOST_PX;) {
+            swl_pixel from = track->points[i];
+            i = side < 0 ? i - 1 : i + 1;
+            bool along = along_any(t, island, track->points[i]);
+            along_px = along ? along_px + hypot(track->points[i].x - from.x, track->points[i].y - from.y) : 0;
+            clear = along ? clear : i;
+        }
+        if (along_px > 0) { /* at the end or for too long */
+            ends[side > 0] = side > 0 ? clear + 1 : clear;
+        }
+    }
+    return ends[0] == 0 && ends[1] == track->count ? SWL_OK : swl_track_cut(track, ends[0], ends[1], err);
+}
+
+static swl_status cut_all(const run *r, swl_err *err)
+{
+    swl_status status = SWL_OK;
+    swl_tracing *t = r->tracing;
+    for (size_t i = 0; i < t->count && status == SWL_OK; i++) {
+        swl_trace_curve *curve = &t->curves[i];
+        bool open = curve->kind == SWL_TRACE_ISLAND && !curve->track.closed && curve->order.line_count == 0 &&
+                    !curve->order.is_edge && curve->track.count > 0;
+        status = open ? cut_along(t, curve, err) : SWL_OK;
+        if (open && curve->track.length_px < SWL_TRACK_SHORTEST_PX) {
+            curve->track.fault = SWL_TRACK_TOO_SHORT;
+            tell_fault(r, curve);
+        }
+    }
+    return status;
+}
+
 static void tell_clash(const run *r)
 {
     const swl_tracing *t = r->tracing;
@@ -176,6 +251,12 @@ swl_status swl_tracing_run(swl_tracing *tracing, swl_diags *diags, swl_err *err)
 {
     run r = {.tracing = tracing, .diags = diags};
     swl_status status = follow_all(&r, err);
+    if (status == SWL_OK) {
+        status = swl_diag_status(diags, err);
+    }
+    if (status == SWL_OK) {
+        status = cut_all(&r, err);
+    }
     if (status == SWL_OK) {
         status = swl_diag_status(diags, err);
     }

@@ -71,6 +71,7 @@ class Own:
         with open(f"{ROOT}/maps/roots-185.csv", encoding="utf-8") as f:
             rows = [r for r in csv.reader(line for line in f if not line.startswith("#"))]
         self.table = {}
+        self.across = {}
         for r in rows[1:]:
             self.table.setdefault(float(r[0]), []).append((float(r[1]), float(r[2]), float(r[3])))
 
@@ -81,7 +82,9 @@ class Own:
     def read(self, speed, ratio, column):
         if float(speed) in self.table:
             return self.known[float(speed), column](ratio)
-        return float(Steffen(self.lines, [float(self.known[s, column](ratio)) for s in self.lines])(speed))
+        if (ratio, column) not in self.across:
+            self.across[ratio, column] = Steffen(self.lines, [float(self.known[s, column](ratio)) for s in self.lines])
+        return float(self.across[ratio, column](speed))
 
     def flow(self, speed, ratio):
         return self.read(speed, ratio, 1)
