@@ -22,7 +22,7 @@ enum { HALF = 10, WINDOW = 2 * HALF + 1, CHANNELS = 3, PARTS = 3, REACH_SEED = 4
 #define BLUR_GUESS_PX 0.6
 #define STACK_LEAST 12
 /* The same of what a line on the edge adds. */
-#define LINE_SHARE 0.15
+#define LINE_SHARE 0.08
 enum { LINE_WIDTHS = 7, WIDTHS_SEED = 3 };
 static const double line_widths_px[LINE_WIDTHS] = {0.5, 1, 1.5, 2, 2.5, 3, 4};
 static const double seed_widths_px[WIDTHS_SEED] = {0.7, 1.8, 3.5};
@@ -303,8 +303,12 @@ static swl_pixel heading_at(const swl_pixel *points, size_t count, size_t i, dou
     return length > 0 ? (swl_pixel){x / length, y / length} : (swl_pixel){0, 0};
 }
 
-void swl_edge_place(const swl_image *image, swl_stroke *stroke, swl_pixel *points, size_t count, double step_px)
+size_t swl_edge_place(const swl_image *image, swl_stroke *stroke, swl_pixel *points, size_t count, double step_px)
 {
+    bool *seen = calloc(count + 1, sizeof *seen);
+    if (seen == NULL) {
+        return count; /* placed as they were followed */
+    }
     for (int pass = 0; pass < 2; pass++) {
         colour3 sum[WINDOW] = {{0}};
         size_t stacked = 0;
@@ -316,7 +320,8 @@ void swl_edge_place(const swl_image *image, swl_stroke *stroke, swl_pixel *point
             }
         }
         if (stacked < STACK_LEAST) {
-            return;
+            free(seen);
+            return count;
         }
         stack_mean(sum, stacked);
         fit_stack(sum, stroke);
@@ -326,12 +331,20 @@ void swl_edge_place(const swl_image *image, swl_stroke *stroke, swl_pixel *point
             if (heading.x != 0 || heading.y != 0) {
                 section = swl_edge_read(image, stroke, points[i], heading, 1.5);
             }
+            seen[i] = section.found;
             if (section.found) {
                 points[i].x -= heading.y * section.offset_px;
                 points[i].y += heading.x * section.offset_px;
             }
         }
     }
+    size_t kept = 0;
+    for (size_t i = 0; i < count; i++) {
+        points[kept] = points[i];
+        kept += seen[i] || i == 0;
+    }
+    free(seen);
+    return kept;
 }
 
 void swl_edge_turn(swl_stroke *stroke)

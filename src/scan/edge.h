@@ -15,7 +15,8 @@ swl_track_fault swl_edge_start(const swl_image *image, const swl_track_order *or
 /* The other way along the same edge. */
 void swl_edge_turn(swl_stroke *stroke);
 /* Places the points of a followed edge anew: the mean of all their sections tells blur, line and colours far better
- * than one does. step_px: points further apart than twice that have a gap between them. */
-void swl_edge_place(const swl_image *image, swl_stroke *stroke, swl_pixel *points, size_t count, double step_px);
+ * than one does; those that then show no edge are dropped. step_px: points further apart than twice that have a gap
+ * between them. Returns: how many are kept. */
+size_t swl_edge_place(const swl_image *image, swl_stroke *stroke, swl_pixel *points, size_t count, double step_px);
 
 #endif

@@ -30,7 +30,7 @@
 #define CORNER_FROM_PX 8.0
 #define CORNER_STEP 0.2618
 
-enum { CORNER_STEPS = 8, START_POINTS = 40, START_CLEAR = 24 };
+enum { CORNER_STEPS = 8, START_POINTS = 40, START_CLEAR = 24, EDGE_BLANK_PX = 6 };
 
 /* A curve being followed at the end of its points. A run is what lies between two gaps. */
 typedef struct walk {
@@ -213,7 +213,7 @@ static bool hop(walk *w, bool solid)
             return true;
         }
         blank += !section.merged;
-        if (solid && blank > 2) {
+        if (solid && blank > (w->stroke.is_edge ? EDGE_BLANK_PX : 2)) {
             return false;
         }
     }
@@ -305,7 +305,8 @@ static bool bridge(walk *w, double from_px, double to_px)
         swl_section section = swl_section_read(w->image, &w->stroke, at, heading, gate_px);
         covered += !section.found && section.merged;
         blank += !section.found && !section.merged;
-        bool label = blank > covered && along_px > BLANK_LEAST_PX && w->run_px > SOLID_PX && !w->stroke.is_edge;
+        bool label =
+            blank > covered && along_px > (w->stroke.is_edge ? EDGE_BLANK_PX : BLANK_LEAST_PX) && w->run_px > SOLID_PX;
         double least_px = label ? fmin(BLANK_SHARE * w->gap_px, WANTED_MOST_PX) : 0;
         if (!section.found || section.merged ||
             !confirm(w, ahead(at, heading, 0, section.offset_px), heading, along_px, least_px)) {
@@ -473,7 +474,7 @@ static swl_status settle(walk *w, double step_px, swl_err *err)
 {
     swl_track *track = w->track;
     if (w->stroke.is_edge) {
-        swl_edge_place(w->image, &w->stroke, track->points, track->count, step_px);
+        track->count = swl_edge_place(w->image, &w->stroke, track->points, track->count, step_px);
     }
     swl_status status = smooth(track->points, track->count, 2.2 * step_px, err);
     return status == SWL_OK ? finish(track, err) : status;

@@ -16,8 +16,7 @@
 #define GATE_MOST_PX 3.0
 /* The heading at the seed is sought in a fan, by how much line lies along each way. */
 #define FAN_PX 30
-#define FAN_STEP 0.03
-enum { FAN_STEPS = 12 };
+enum { FAN_WAYS = 40, FAN_FINE = 6 };
 /* A gap that is so many times the usual one, and so many pixels, longer is unusual. */
 #define GAP_TIMES 1.7
 #define GAP_MORE_PX 3.0
@@ -212,37 +211,54 @@ static void turn_round(stiff *w)
     }
 }
 
-/* How much line lies along a way on both sides of a place. */
-static double along(const stiff *w, swl_pixel at, swl_pixel way)
+/* How much line lies along a way on both sides of a place, and how far beside it on average. */
+static double along(const stiff *w, swl_pixel at, swl_pixel way, double gate_share, double *off_px)
 {
     double sum = 0;
+    double moment = 0;
     for (int d = -FAN_PX; d <= FAN_PX; d += 2) {
-        double gate_px = 1 + 0.02 * abs(d);
+        double gate_px = 1.2 + gate_share * abs(d);
         swl_pixel place = {at.x + d * way.x, at.y + d * way.y};
         swl_section section = {0};
         if (inside(w->image, place)) {
             section = swl_section_read(w->image, &w->stroke, place, way, gate_px);
         }
-        sum += section.found && !section.merged ? 1 - fabs(section.offset_px) / (gate_px + 0.5) : 0;
+        double share = section.found && !section.merged ? 1 - fabs(section.offset_px) / (gate_px + 0.5) : 0;
+        sum += share;
+        moment += share * section.offset_px;
     }
+    *off_px = sum > 0 ? moment / sum : 0;
     return sum;
 }
 
-static swl_pixel best_heading(const stiff *w, swl_pixel at, swl_pixel heading)
+/* Turns the heading to where most line lies: all round, then finely. Moves the centre onto it. */
+static void settle(stiff *w, swl_pixel *centre)
 {
-    double best = -1;
-    swl_pixel chosen = heading;
-    for (int k = -FAN_STEPS; k <= FAN_STEPS; k++) {
-        double turn = k * FAN_STEP;
-        swl_pixel way = {heading.x * cos(turn) - heading.y * sin(turn), heading.x * sin(turn) + heading.y * cos(turn)};
-        /* Of equals the one nearest to what the seed showed. */
-        double score = along(w, at, way) - 0.01 * abs(k);
-        if (score > best) {
-            best = score;
-            chosen = way;
+    double pi = acos(-1.0);
+    for (int pass = 0; pass < 2; pass++) {
+        swl_pixel from = w->heading;
+        swl_pixel start = *centre;
+        double best = -1;
+        int ways = pass == 0 ? FAN_WAYS / 2 : FAN_FINE;
+        double step = pass == 0 ? pi / FAN_WAYS : pi / FAN_WAYS / FAN_FINE;
+        for (int k = -ways; k <= ways; k++) {
+            double turn = k * step;
+            double off_px = 0;
+            swl_pixel way = {from.x * cos(turn) - from.y * sin(turn), from.x * sin(turn) + from.y * cos(turn)};
+            /* Of equals the one nearest to what the seed showed. */
+            double score = along(w, start, way, pass == 0 ? 0.5 * step : 0.02, &off_px) - 0.01 * abs(k);
+            if (score > best) {
+                best = score;
+                w->heading = way;
+                *centre = beside(start, way, off_px);
+            }
         }
     }
-    return chosen;
+    swl_section section = swl_section_read(w->image, &w->stroke, *centre, w->heading, 1.5);
+    if (section.found && !w->stroke.is_edge) {
+        w->stroke.peak = section.peak;
+        w->stroke.width_px = fmax(section.width_px, 1);
+    }
 }
 
 static void walk_on(stiff *w)
@@ -281,8 +297,10 @@ swl_status swl_stiff_follow(const swl_image *image, swl_stroke *stroke, double g
         free(w.crossed);
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
     }
-    w.heading = best_heading(&w, centre, heading);
-    push(&w, centre, false, stroke->peak);
+    w.heading = heading;
+    settle(&w, &centre);
+    w.peak_start = w.stroke.peak;
+    push(&w, centre, false, w.stroke.peak);
     walk_on(&w);
     turn_round(&w);
     walk_on(&w);

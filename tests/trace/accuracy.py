@@ -7,6 +7,7 @@ maps/roots-185. Each is drawn at 72, 150 and 300 dots per inch, 8 by 5 inches, o
 degrees, with JPEG artefacts (quality 60) and grain (standard deviation 4 of 255).
 """
 import csv
+import functools
 import io
 import json
 import math
@@ -37,6 +38,7 @@ class Invented:
     displacement_l = 1.5
     speeds = [4000, 6000, 8000, 10000, 12000, 14000]
     levels = [58, 61, 64, 67, 70, 72, 74]
+    others = []
     beyond = 0.06  # how far the islands reach past the outer lines, as a share
     low, high = 1.1, 2.2
     x_range, y_range = (0, 1400), (1.0, 2.4)
@@ -63,6 +65,7 @@ class Own:
     x_range, y_range = (0, 1600), (1.0, 2.4)
     speeds = [6500, 8000, 9500, 11000, 12500]  # the others run over bands too dark for their dashes
     levels = [66, 68, 70, 72, 74]
+    others = [58, 60, 62, 64]  # not traced, but in the way of a seed
     displacement_l = 1.85
     low, high = 1.1, 2.2
     beyond = 0
@@ -97,8 +100,14 @@ def gnuplot(text):
     subprocess.run(["gnuplot"], input=text, text=True, check=True, capture_output=True)
 
 
-def contours(folder, chart):
-    """Contour lines of the invented map as gnuplot finds them, a list of polylines a level."""
+@functools.lru_cache(maxsize=None)
+def contours(chart):
+    """Contour lines of a map as gnuplot finds them, a list of polylines a level."""
+    with tempfile.TemporaryDirectory() as folder:
+        return contours_in(folder, chart)
+
+
+def contours_in(folder, chart):
     grid = f"{folder}/grid.txt"
     past = chart.beyond * (chart.speeds[-1] - chart.speeds[0])
     over = chart.beyond * (chart.high - chart.low)
@@ -110,11 +119,12 @@ def contours(folder, chart):
             for r in ratios:
                 f.write(f"{chart.flow(s, r):.8g} {r:.8g} {chart.efficiency(s, r):.8g}\n")
             f.write("\n")
-    levels = ",".join(str(v) for v in chart.levels)
+    every = chart.levels + chart.others
+    levels = ",".join(str(v) for v in every)
     out = f"{folder}/contours.txt"
     gnuplot(f"set contour base\nset cntrparam levels discrete {levels}\nunset surface\nset table '{out}'\n"
             f"splot '{grid}' using 1:2:3 with lines\nunset table\n")
-    found = {v: [] for v in chart.levels}
+    found = {v: [] for v in every}
     piece = []
     for line in open(out, encoding="utf-8").read().splitlines() + [""]:
         words = line.split()
@@ -123,7 +133,7 @@ def contours(folder, chart):
         elif piece:
             xy = np.array(piece)[:, :2] / [chart.x_range[1], 1.4]
             if np.hypot(*np.diff(xy, axis=0).T).sum() > 0.12:
-                found[min(chart.levels, key=lambda v: abs(v - piece[0][2]))].append(np.array(piece)[:, :2])
+                found[min(every, key=lambda v: abs(v - piece[0][2]))].append(np.array(piece)[:, :2])
             piece = []
     return found
 
@@ -131,7 +141,7 @@ def contours(folder, chart):
 def draw_gnuplot(folder, chart, dpi, one_ink):
     """Returns the picture and the function from values to its pixels."""
     width, height = 8 * dpi, 5 * dpi
-    lines = contours(folder, chart)
+    lines = contours(chart)
     thick = dpi / 72
     ink = {"line": "#202020", "island": "#202020" if one_ink else "#1f5fae"}
     dash = f"dashtype ({12},{8})" if one_ink else ""
@@ -199,7 +209,7 @@ def draw_own(folder, chart, dpi):
         u = (x - chart.x_range[0]) / (chart.x_range[1] - chart.x_range[0])
         v = (y - chart.y_range[0]) / (chart.y_range[1] - chart.y_range[0])
         return (left + u * (right - left), bottom + v * (top - bottom))
-    return image, pixel, contours(folder, chart)
+    return image, pixel, contours(chart)
 
 
 def turned(image, dpi, seed):
@@ -220,13 +230,15 @@ def turned(image, dpi, seed):
     return out, move
 
 
-def snap(image, at, reach, ink=None):
-    """The darkest pixel near a place, as a person would click."""
+def snap(image, points, at, reach):
+    """The darkest pixel of a curve near a place on it, as a person would click."""
     grey = np.asarray(image.convert("L")).astype(int)
-    x0, y0 = round(at[0]), round(at[1])
-    best = min(((grey[y, x] + 2 * math.hypot(x - at[0], y - at[1]), x, y)
-                for y in range(max(y0 - reach, 0), min(y0 + reach + 1, image.height))
-                for x in range(max(x0 - reach, 0), min(x0 + reach + 1, image.width))))
+    points = np.array(points)
+    fine = np.linspace(0, len(points) - 1, 40 * len(points))
+    near = np.array([np.interp(fine, np.arange(len(points)), points[:, c]) for c in (0, 1)]).T
+    near = near[np.hypot(*(near - at).T) <= reach]
+    spots = {(round(x), round(y)) for x, y in near} | {(round(at[0]), round(at[1]))}
+    best = min((grey[y, x] + 2 * math.hypot(x - at[0], y - at[1]), x, y) for x, y in spots)
     return best[1], best[2]
 
 
@@ -271,13 +283,16 @@ def places(chart, image, move, pixel, lines, dpi, dashed, lined):
             signs.append(move(pixel(*pieces[0][len(pieces[0]) * 3 // 5])))
     seeds = []
     for name, points in drawn.items():
+        if name[0] == "e" and int(name[1:].split("-")[0]) in chart.others:
+            continue
         others = [p for other, there in drawn.items() if other != name for p in there] + signs
-        at = away(points[3:-3], others)
+        skip = max(3, len(points) // 8)  # clear of the ends
+        at = away(points[skip:-skip], others)
         line = name[0] == "n"
         value = f"{name[1:]} rpm" if line else f"{name[1:].split('-')[0]} %"
         reach = 1 + dpi // 100 + (dpi // 30 if line and dashed else 0)
         seeds.append((name, "speed line" if line else "island", value,
-                      snap(image, at, reach) if line or lined else (round(at[0]), round(at[1]))))
+                      snap(image, points, at, reach) if line or lined else (round(at[0]), round(at[1]))))
     return seeds
 
 
@@ -308,7 +323,7 @@ def run(name, chart, dpi, worn, one_ink):
         image, move = turned(image, dpi, dpi)
     corners = [(*move(pixel(x, y)), x, y) for x in chart.x_range for y in chart.y_range]
     own = isinstance(chart, Own)
-    seeds = places(chart, image, move, pixel, lines, dpi, one_ink, not own)
+    seeds = places(chart, image, move, pixel, lines, dpi, one_ink or own, not own)
     more = {"speed line": ["colour = 171a21"] if own else ["colour = 202020"],
             "island": ["colour = 202020" if one_ink else "colour = 1f5fae"]}
     between = {}
