@@ -150,7 +150,9 @@ swl_track_fault swl_track_start(const swl_image *image, const swl_track_order *o
     } else {
         memcpy(found, order->rgb, 3);
     }
-    *stroke = (swl_stroke){.ink = ink, .tolerance = order->tolerance, .width_px = WIDTH_GUESS_PX, .peak = 0.5};
+    *stroke = (swl_stroke){.ink = ink, .tolerance = order->tolerance, .width_px = WIDTH_GUESS_PX};
+    /* Without a colour the seed's own is all line. */
+    stroke->peak = order->has_colour ? fmin(plain, 0.5) : 0.5;
     *centre = (swl_pixel){x, y};
     *heading = (swl_pixel){1, 0};
     for (int pass = 0; pass < 2; pass++) {

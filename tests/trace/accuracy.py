@@ -330,9 +330,11 @@ def run(name, chart, dpi, worn, one_ink):
     if own:
         for curve, kind, value, seed in seeds:
             if kind == "island":
-                level, piece = curve[1:].split("-")
-                points = [move(pixel(*p)) for p in lines[int(level)][int(piece)]]
-                between[curve] = beside(image, points, seed, dpi)
+                # Of the longest piece, where both areas are widest.
+                level = int(curve[1:].split("-")[0])
+                piece = max(range(len(lines[level])), key=lambda i: len(lines[level][i]))
+                at = next((s[3] for s in seeds if s[0] == f"e{level}-{piece}"), seed)
+                between[curve] = beside(image, [move(pixel(*p)) for p in lines[level][piece]], at, dpi)
     while True:
         result, said = trace(folder, chart, image, seeds, corners, more, between)
         twice = re.search(r"\[trace (e\d+)-(\d+)\] runs along \[trace (e\d+)-", said)
