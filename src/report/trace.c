@@ -33,9 +33,10 @@ static void notes_rows(swl_notes *notes, const swl_trace_map *map)
     if (left_out(map) > 0) {
         swl_notes_add(notes,
                       "%zu points of the speed lines are left out: %zu outside the hull of the islands, %zu where the "
-                      "efficiency falls more than half a step below the lowest island, %zu where it rises more than a "
-                      "step above the highest. Outside the traced islands nothing is known.",
-                      left_out(map), map->left_outside, map->left_below, map->left_above);
+                      "efficiency falls more than half a step below the lowest island, %zu where it rises above the "
+                      "highest by more than %s. Outside the traced islands nothing is known.",
+                      left_out(map), map->left_outside, map->left_below, map->left_above,
+                      map->top_told ? "a step" : "can be told");
     }
     if (map->lines_without > 0) {
         swl_notes_add(notes, "%zu speed lines have no point among the islands and are not in the table.",
@@ -45,8 +46,9 @@ static void notes_rows(swl_notes *notes, const swl_trace_map *map)
         swl_notes_add(
             notes,
             "%zu rows stand above the highest island of %.3g %%; there the surface only rises on smoothly, to "
-            "%.1f %%. How high the peak inside the innermost island is, a chart of islands does not tell.",
-            map->above_highest, map->ea_high_frac * 100, map->ea_top_frac * 100);
+            "%.1f %%. How high the peak inside the innermost island is, a chart of islands does not tell; that island "
+            "itself, left out, is foretold %.2f points off by the others.",
+            map->above_highest, map->ea_high_frac * 100, map->ea_top_frac * 100, map->top_rms_frac * 100);
     }
 }
 
@@ -86,6 +88,10 @@ void swl_notes_trace(swl_notes *notes, const swl_tracing *tracing, const swl_dia
             "others, %.2f points off (root mean square). With it the step between islands is half as wide, so "
             "the table errs less than that between them; it does not know of faults in the chart itself.",
             map->unseen_islands, map->unseen_rms_frac * 100);
+    }
+    if (tracing->scan.image.has_profile) {
+        swl_notes_add(notes, "The picture has a colour profile of its own, which is passed over: its colours are taken "
+                             "as sRGB. Give colours as read off the pixels themselves.");
     }
     if (!swl_scan_has_spare(&tracing->scan)) {
         swl_notes_add(notes, "The calibration has no more points than it needs, so a wrong one does not show.");
@@ -205,14 +211,15 @@ static json_t *json_curve(const swl_tracing *tracing, const swl_trace_curve *cur
 
 static json_t *json_fit(const swl_trace_map *map)
 {
-    return json_pack("{s:o, s:o, s:o, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:f, s:f, s:f, s:i, s:f}", "rms",
-                     swl_json_number(map->rms_frac), "worst", swl_json_number(map->worst_frac), "cross_validated_rms",
-                     swl_json_number(map->unseen_rms_frac), "islands_left_out_in_turn", (int)map->unseen_islands,
-                     "rows", (int)map->count, "left_out", (int)left_out(map), "left_out_outside_islands",
-                     (int)map->left_outside, "left_out_below_lowest", (int)map->left_below, "left_out_above_highest",
-                     (int)map->left_above, "speed_lines_without_rows", (int)map->lines_without,
-                     "rows_above_highest_island", (int)map->above_highest, "lowest_island", map->ea_low_frac,
-                     "highest_island", map->ea_high_frac, "highest_row", map->ea_top_frac, "points",
+    return json_pack("{s:o, s:o, s:o, s:o, s:b, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:f, s:f, s:f, s:i, s:f}",
+                     "rms", swl_json_number(map->rms_frac), "worst", swl_json_number(map->worst_frac),
+                     "cross_validated_rms", swl_json_number(map->unseen_rms_frac), "highest_left_out_rms",
+                     swl_json_number(map->top_rms_frac), "ratio_stretched", (int)map->stretched,
+                     "islands_left_out_in_turn", (int)map->unseen_islands, "rows", (int)map->count, "left_out",
+                     (int)left_out(map), "left_out_outside_islands", (int)map->left_outside, "left_out_below_lowest",
+                     (int)map->left_below, "left_out_above_highest", (int)map->left_above, "speed_lines_without_rows",
+                     (int)map->lines_without, "rows_above_highest_island", (int)map->above_highest, "lowest_island",
+                     map->ea_low_frac, "highest_island", map->ea_high_frac, "highest_row", map->ea_top_frac, "points",
                      (int)map->fit_points, "smoothing", map->smoothing);
 }
 

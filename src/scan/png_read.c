@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { CHUNK_BYTES_MAX = 8 * 1024 * 1024, CHUNKS_KEPT_MAX = 64, HEAD_BYTES = 24 };
+enum { CHUNK_BYTES_MAX = 8 * 1024 * 1024, CHUNKS_KEPT_MAX = 64, HEAD_BYTES = 24, COLOUR_TYPE_AT = 25 };
 
 /* What a reading holds; kept by the caller of the function that jumps, so that its fields stay sound. */
 typedef struct png_job {
@@ -22,6 +22,8 @@ typedef struct png_job {
     png_bytep *volatile rows;
     volatile bool out_of_memory;
     volatile bool alpha;
+    volatile bool profile;
+    bool indices; /* only the indices into the palette are looked at */
 } png_job;
 
 static void job_read(png_structp png, png_bytep to, png_size_t len)
@@ -52,6 +54,10 @@ static int job_chunk(png_structp png, png_unknown_chunkp chunk)
 {
     if (memcmp(chunk->name, "acTL", 4) == 0) {
         png_error(png, "it is an animation; a still picture is accepted");
+    }
+    if (memcmp(chunk->name, "iCCP", 4) == 0 || memcmp(chunk->name, "cHRM", 4) == 0) {
+        png_job *job = png_get_user_chunk_ptr(png);
+        job->profile = true;
     }
     if ((chunk->name[0] & 0x20) == 0) {
         png_error(png, "it has a critical chunk that this program does not know");
@@ -115,7 +121,7 @@ static void job_limits(png_job *job)
     png_set_chunk_malloc_max(job->png, CHUNK_BYTES_MAX);
     png_set_chunk_cache_max(job->png, CHUNKS_KEPT_MAX);
     png_set_keep_unknown_chunks(job->png, PNG_HANDLE_CHUNK_NEVER, passed, (int)(sizeof passed / 5));
-    png_set_read_user_chunk_fn(job->png, NULL, job_chunk);
+    png_set_read_user_chunk_fn(job->png, job, job_chunk);
     png_set_crc_action(job->png, PNG_CRC_ERROR_QUIT, PNG_CRC_ERROR_QUIT);
     /* Many programs write heads with small contradictions; but see job_run. */
     png_set_benign_errors(job->png, 1);
@@ -139,6 +145,38 @@ static void job_transform(png_job *job)
     png_read_update_info(job->png, job->info);
 }
 
+/* Reads the pixels as they stand in the file for an index past the palette's end: libpng looks for none when it turns
+ * indices into colours. */
+static void job_indices(png_job *job, int height)
+{
+    png_colorp palette = NULL;
+    int entries = 0;
+    png_set_packing(job->png); /* one index a byte */
+    (void)png_set_interlace_handling(job->png);
+    png_read_update_info(job->png, job->info);
+    (void)png_get_PLTE(job->png, job->info, &palette, &entries);
+    size_t row_bytes = png_get_rowbytes(job->png, job->info);
+    job->pixels = calloc((size_t)height, row_bytes);
+    job->rows = malloc(sizeof(png_bytep) * (size_t)height);
+    if (job->pixels == NULL || job->rows == NULL) {
+        job->out_of_memory = true;
+        png_error(job->png, "out of memory");
+    }
+    for (int y = 0; y < height; y++) {
+        job->rows[y] = job->pixels + row_bytes * (size_t)y;
+    }
+    png_read_image(job->png, job->rows);
+    int most = 0;
+    for (size_t i = 0; i < row_bytes * (size_t)height; i++) {
+        most = job->pixels[i] > most ? job->pixels[i] : most;
+    }
+    if (most >= entries) {
+        (void)snprintf(job->reason, sizeof job->reason,
+                       "a pixel has the colour %d of its palette, which has 0 to %d; save it anew", most, entries - 1);
+        longjmp(job->jump, 1);
+    }
+}
+
 static swl_status job_run(png_job *job, swl_image *image, swl_err *err)
 {
     if (setjmp(job->jump) != 0) {
@@ -149,6 +187,11 @@ static swl_status job_run(png_job *job, swl_image *image, swl_err *err)
     png_set_read_fn(job->png, job, job_read);
     job_limits(job);
     png_read_info(job->png, job->info);
+    if (job->indices) {
+        png_set_benign_errors(job->png, 1);
+        job_indices(job, image->height);
+        return SWL_OK;
+    }
     job_transform(job);
     /* In the pixels themselves nothing is passed over, a surplus neither. */
     png_set_benign_errors(job->png, 0);
@@ -170,6 +213,7 @@ static swl_status job_run(png_job *job, swl_image *image, swl_err *err)
     png_read_end(job->png, NULL);
     png_uint_32 per_metre = png_get_pixels_per_meter(job->png, job->info);
     image->dpi = per_metre * 0.0254;
+    image->has_profile = job->profile && png_get_valid(job->png, job->info, PNG_INFO_sRGB) == 0;
     return SWL_OK;
 }
 
@@ -185,6 +229,24 @@ static void on_white(unsigned char *pixels, size_t count)
     }
 }
 
+static swl_status job_read_all(png_job *job, swl_image *image, swl_err *err)
+{
+    job->png = png_create_read_struct(PNG_LIBPNG_VER_STRING, job, job_error, job_warning);
+    job->info = job->png == NULL ? NULL : png_create_info_struct(job->png);
+    swl_status status =
+        job->info == NULL ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a picture") : job_run(job, image, err);
+    if (job->png != NULL) {
+        png_destroy_read_struct(&job->png, &job->info, NULL);
+    }
+    free(job->rows);
+    return status;
+}
+
+static bool job_has_palette(const void *bytes)
+{
+    return ((const unsigned char *)bytes)[COLOUR_TYPE_AT] == PNG_COLOR_TYPE_PALETTE;
+}
+
 swl_status swl_image_read(const void *bytes, size_t size, swl_image *image, swl_err *err)
 {
     swl_status status = swl_image_head(bytes, size, image, err);
@@ -192,14 +254,12 @@ swl_status swl_image_read(const void *bytes, size_t size, swl_image *image, swl_
         return status;
     }
     png_job job = {.at = bytes, .left = size};
-    job.png = png_create_read_struct(PNG_LIBPNG_VER_STRING, &job, job_error, job_warning);
-    job.info = job.png == NULL ? NULL : png_create_info_struct(job.png);
-    status =
-        job.info == NULL ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a picture") : job_run(&job, image, err);
-    if (job.png != NULL) {
-        png_destroy_read_struct(&job.png, &job.info, NULL);
+    status = job_read_all(&job, image, err);
+    if (status == SWL_OK && size > COLOUR_TYPE_AT && job_has_palette(bytes)) {
+        png_job look = {.at = bytes, .left = size, .indices = true};
+        status = job_read_all(&look, image, err);
+        free(look.pixels);
     }
-    free(job.rows);
     image->rgb = job.pixels;
     if (status != SWL_OK) {
         swl_image_free(image);

@@ -176,6 +176,12 @@ def broken():
     yield "palette-missing", SIGNATURE + head(19, 13, 8, 3) + chunk(b"IDAT", zlib.compress(bytes(20 * 13))) + end, "PLTE"
     yield "palette-empty", SIGNATURE + head(19, 13, 8, 3) + chunk(b"PLTE", b"") + chunk(b"IDAT", zlib.compress(bytes(20 * 13))) + end, "palette"
     yield "palette-of-four-bytes", SIGNATURE + head(19, 13, 8, 3) + chunk(b"PLTE", b"abcd") + chunk(b"IDAT", zlib.compress(bytes(20 * 13))) + end, "PLTE"
+    short = Picture(3, 8, seed=5)
+    short.palette = short.palette[:150]
+    yield "palette-index-past-its-end", short.bytes(), "of its palette, which has 0 to 149"
+    short = Picture(3, 4, interlace=1, seed=6)
+    short.palette = short.palette[:9]
+    yield "palette-index-past-its-end-interlaced", short.bytes(), "of its palette, which has 0 to 8"
     data = chunk(b"IDAT", zlib.compress(rows))
     yield "palette-behind-data", SIGNATURE + head(19, 13, 8, 3) + data + chunk(b"PLTE", b"abc") + end, "PLTE"
     yield "two-headers", start + head(19, 13, 8, 2) + data + end, "IHDR"
