@@ -16,6 +16,8 @@ enum { HALF = 10, WINDOW = 2 * HALF + 1, CHANNELS = 3, PARTS = 3, REACH_SEED = 4
 #define CHROMA_WEIGHT 0.5
 /* What the fit may be off, as a share of the step between the areas: root of the weighted mean square. */
 #define MISFIT_SHARE 0.42
+/* A larger step allows no more. */
+#define STEP_MOST 0.2
 #define BLUR_LEAST_PX 0.35
 #define BLUR_MOST_PX 1.35
 #define BLUR_STEP_PX 0.1
@@ -23,6 +25,10 @@ enum { HALF = 10, WINDOW = 2 * HALF + 1, CHANNELS = 3, PARTS = 3, REACH_SEED = 4
 #define STACK_LEAST 12
 /* The same of what a line on the edge adds. */
 #define LINE_SHARE 0.08
+/* No line where one betters the fit by no more than a factor and a share of the step. */
+#define NO_LINE_TIMES 1.3
+#define NO_LINE_SHARE 0.03
+#define LINE_PRICE 1e-7
 enum { LINE_WIDTHS = 7, WIDTHS_SEED = 3 };
 static const double line_widths_px[LINE_WIDTHS] = {0.5, 1, 1.5, 2, 2.5, 3, 4};
 static const double seed_widths_px[WIDTHS_SEED] = {0.7, 1.8, 3.5};
@@ -118,7 +124,8 @@ static double misfit2(const swl_stroke *stroke, const shapes *s, const colour3 *
             sum += s->weight[i] * off * off;
         }
     }
-    return sum / (MISFIT_SHARE * MISFIT_SHARE * contrast2(stroke) + LINE_SHARE * LINE_SHARE * line2);
+    double step2 = fmin(contrast2(stroke), STEP_MOST * STEP_MOST);
+    return sum / (MISFIT_SHARE * MISFIT_SHARE * step2 + LINE_SHARE * LINE_SHARE * line2);
 }
 
 /* Where a parabola through three even values is least, in steps off the middle one. */
@@ -220,6 +227,7 @@ static double fit_window(const colour3 *window, double off_px, double line_px, d
             }
         }
     }
+    a[2][2] += LINE_PRICE; /* none where there is no line */
     if (!solve3(a, b)) {
         return INFINITY;
     }
@@ -239,21 +247,36 @@ static double fit_window(const colour3 *window, double off_px, double line_px, d
     return sum;
 }
 
+/* The best fit of an edge to a window over blur and place, with a line of one of so many widths. */
+static double fit_best(const colour3 *window, const double *widths_px, int widths, swl_stroke *stroke)
+{
+    enum { PLACES = 13 };
+    const swl_stroke from = *stroke;
+    double least = INFINITY;
+    for (double blur_px = BLUR_LEAST_PX; blur_px < BLUR_MOST_PX; blur_px += BLUR_STEP_PX) {
+        for (int k = 0; k < PLACES * widths; k++) {
+            swl_stroke tried = from;
+            double off_px = (k % PLACES - PLACES / 2) * PLACE_STEP_PX;
+            double misfit = fit_window(window, off_px, widths_px[k / PLACES], blur_px, &tried);
+            if (misfit < least) {
+                least = misfit;
+                *stroke = tried;
+            }
+        }
+    }
+    return least;
+}
+
 /* Fits everything to a mean window; the stroke keeps what it had when that contradicts the two areas. */
 static void fit_stack(const colour3 *window, swl_stroke *stroke)
 {
+    static const double none_px = 0;
     swl_stroke best = *stroke;
-    double least = INFINITY;
-    for (double blur_px = BLUR_LEAST_PX; blur_px < BLUR_MOST_PX; blur_px += BLUR_STEP_PX) {
-        for (int k = 0; k < 13 * LINE_WIDTHS; k++) {
-            swl_stroke tried = *stroke;
-            double off_px = (k % 13 - 6) * PLACE_STEP_PX;
-            double misfit = fit_window(window, off_px, line_widths_px[k / 13], blur_px, &tried);
-            if (misfit < least) {
-                least = misfit;
-                best = tried;
-            }
-        }
+    swl_stroke bare = *stroke;
+    double lined = fit_best(window, line_widths_px, LINE_WIDTHS, &best);
+    double unlined = fit_best(window, &none_px, 1, &bare);
+    if (unlined < NO_LINE_TIMES * lined + NO_LINE_SHARE * NO_LINE_SHARE * contrast2(stroke)) {
+        best = bare;
     }
     double off2 = 0;
     for (int c = 0; c < CHANNELS; c++) {

@@ -157,6 +157,72 @@ static void crossings_are_passed(void **state)
     }
 }
 
+/* Two areas that meet on a circle, with a pale line on the edge or without: found to a tenth of a pixel, though the
+ * line is darker than both. */
+static void edges_between_areas_are_found(void **state)
+{
+    (void)state;
+    static const unsigned char in[3] = {0xdb, 0xe7, 0xb4};
+    static const unsigned char out[3] = {0xb9, 0xd9, 0xab};
+    for (int i = 0; i < 6; i++) {
+        double r = 60.3 + 4.7 * i;
+        double width_px = i % 3 * 0.8;
+        swl_image image = blank();
+        for (int y = 0; y < SIDE; y++) {
+            for (int x = 0; x < SIDE; x++) {
+                double off_px = hypot(x - 119.6, y - 120.3) - r;
+                mix(&image, x, y, 1, out);
+                mix(&image, x, y, fmin(fmax(0.5 - off_px, 0), 1), in);
+                mix(&image, x, y, 0.4 * cover(off_px, width_px), black);
+            }
+        }
+        swl_track_order order = {.seed = {round(119.6 + r), 120}, .gap_px = 20, .corners = true, .is_edge = true};
+        memcpy(order.rgb, i % 2 == 0 ? in : out, 3);
+        memcpy(order.rgb_beyond, i % 2 == 0 ? out : in, 3);
+        swl_track track;
+        swl_err err = {0};
+        assert_int_equal(swl_track_follow(&image, &order, &track, &err), SWL_OK);
+        assert_int_equal(track.fault, SWL_TRACK_FOLLOWED);
+        assert_true(track.closed);
+        double sum = 0;
+        for (size_t k = 0; k < track.count; k++) {
+            double off_px = hypot(track.points[k].x - 119.6, track.points[k].y - 120.3) - r;
+            swl_near_abs(0, off_px, 0.3);
+            sum += off_px / (double)track.count;
+        }
+        swl_near_abs(0, sum, 0.08);
+        swl_track_free(&track);
+        /* Other areas than those two have no edge there. */
+        order.rgb[0] = 20;
+        assert_int_equal(swl_track_follow(&image, &order, &track, &err), SWL_OK);
+        assert_int_equal(track.fault, SWL_TRACK_NO_SUCH_COLOUR);
+        swl_image_free(&image);
+    }
+}
+
+/* Dashes of three pixels in a pale colour, and a sign beyond the line's end that is not part of it. */
+static void short_dashes_are_followed_and_signs_left(void **state)
+{
+    (void)state;
+    static const unsigned char pale[3] = {150, 155, 150};
+    swl_image image = blank();
+    for (int y = 40; y < SIDE - 10; y++) {
+        for (int x = 0; x < SIDE && y % 5 < 3; x++) {
+            mix(&image, x, y, cover((x - 90 - 0.1 * y) / hypot(1, 0.1), 1), pale);
+        }
+    }
+    draw_circle(&image, 94, 24, 5, 1, pale);
+    swl_track track = follow(&image, 102, 121, false);
+    assert_int_equal(track.fault, SWL_TRACK_FOLLOWED);
+    swl_near_abs(190 * hypot(1, 0.1), track.length_px, 6);
+    for (size_t k = 0; k < track.count; k++) {
+        swl_near_abs(90 + 0.1 * track.points[k].y, track.points[k].x, 0.3);
+        assert_true(track.points[k].y > 37);
+    }
+    swl_track_free(&track);
+    swl_image_free(&image);
+}
+
 /* A line of another colour beside and across does not draw it away. */
 static void another_colour_is_left(void **state)
 {
@@ -322,6 +388,8 @@ int main(void)
         cmocka_unit_test(straight_lines_are_found),
         cmocka_unit_test(dashes_are_bridged_and_counted),
         cmocka_unit_test(crossings_are_passed),
+        cmocka_unit_test(edges_between_areas_are_found),
+        cmocka_unit_test(short_dashes_are_followed_and_signs_left),
         cmocka_unit_test(another_colour_is_left),
         cmocka_unit_test(seeds_that_lead_to_nothing_say_why),
         cmocka_unit_test(oklab_of_known_colours),
