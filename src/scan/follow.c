@@ -402,73 +402,6 @@ static void turn_round(walk *w)
     }
 }
 
-/* Takes the stairs and grain out of a run: a parabola over seven points, by least squares.
- * Source: A. Savitzky, M. J. E. Golay, Analytical Chemistry 36 (1964) 1627-1639, table I. */
-static swl_status smooth(swl_pixel *points, size_t count, double gap_px, swl_err *err)
-{
-    static const double weight[7] = {-2.0 / 21, 3.0 / 21, 6.0 / 21, 7.0 / 21, 6.0 / 21, 3.0 / 21, -2.0 / 21};
-    swl_pixel *raw = malloc(count * sizeof *raw);
-    if (raw == NULL) {
-        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
-    }
-    memcpy(raw, points, count * sizeof *raw);
-    for (size_t i = 3; i + 3 < count; i++) {
-        bool broken = false;
-        swl_pixel sum = {0, 0};
-        for (size_t k = 0; k < 7; k++) {
-            broken = broken || (k > 0 && apart(raw[i + k - 3], raw[i + k - 4]) > gap_px);
-            sum.x += weight[k] * raw[i + k - 3].x;
-            sum.y += weight[k] * raw[i + k - 3].y;
-        }
-        if (!broken) {
-            points[i] = sum;
-        }
-    }
-    free(raw);
-    return SWL_OK;
-}
-
-static swl_status finish(swl_track *track, swl_err *err)
-{
-    track->length_px = 0;
-    for (size_t i = 1; i < track->count; i++) {
-        track->length_px += apart(track->points[i], track->points[i - 1]);
-    }
-    if (track->closed) {
-        track->length_px += apart(track->points[0], track->points[track->count - 1]);
-    }
-    track->simple = malloc(track->count * sizeof *track->simple);
-    if (track->simple == NULL) {
-        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
-    }
-    return swl_simplify(track->points, track->count, SWL_TRACK_SIMPLE_PX, track->simple, &track->simple_count, err);
-}
-
-/* A line given in pixels, cut into steps. */
-static swl_status take_line(const swl_track_order *order, swl_track *track, swl_err *err)
-{
-    size_t count = 1;
-    for (size_t i = 1; i < order->line_count; i++) {
-        count += (size_t)fmax(1, ceil(apart(order->line[i], order->line[i - 1]) / 2));
-    }
-    track->points = malloc(count * sizeof *track->points);
-    if (track->points == NULL) {
-        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a curve");
-    }
-    track->points[track->count++] = order->line[0];
-    for (size_t i = 1; i < order->line_count; i++) {
-        swl_pixel a = order->line[i - 1];
-        swl_pixel b = order->line[i];
-        size_t parts = (size_t)fmax(1, ceil(apart(a, b) / 2));
-        for (size_t k = 1; k <= parts; k++) {
-            double share = (double)k / (double)parts;
-            track->points[track->count++] = (swl_pixel){a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)};
-        }
-    }
-    track->closed = order->line_count > 3 && apart(order->line[0], order->line[order->line_count - 1]) < 1;
-    return finish(track, err);
-}
-
 /* Smooths what was followed and simplifies it. */
 static swl_status settle(walk *w, double step_px, swl_err *err)
 {
@@ -476,8 +409,8 @@ static swl_status settle(walk *w, double step_px, swl_err *err)
     if (w->stroke.is_edge) {
         track->count = swl_edge_place(w->image, &w->stroke, track->points, track->count, step_px);
     }
-    swl_status status = smooth(track->points, track->count, 2.2 * step_px, err);
-    return status == SWL_OK ? finish(track, err) : status;
+    swl_status status = swl_track_smooth(track->points, track->count, 2.2 * step_px, err);
+    return status == SWL_OK ? swl_track_finish(track, err) : status;
 }
 
 static swl_status follow_both(walk *w, swl_err *err)
@@ -510,7 +443,7 @@ swl_status swl_track_follow(const swl_image *image, const swl_track_order *order
     *track = (swl_track){0};
     swl_status status = SWL_OK;
     if (order->line_count > 1) {
-        status = take_line(order, track, err);
+        status = swl_track_take_line(order, track, err);
     } else {
         walk w = {.image = image, .gap_px = order->gap_px, .corners = order->corners, .track = track};
         track->fault = swl_track_start(image, order, &w.stroke, &w.start, &w.start_heading, track->found);
@@ -536,21 +469,4 @@ swl_status swl_track_follow(const swl_image *image, const swl_track_order *order
         swl_track_free(track);
     }
     return status;
-}
-
-swl_status swl_track_cut(swl_track *track, size_t from, size_t to, swl_err *err)
-{
-    memmove(track->points, track->points + from, (to - from) * sizeof *track->points);
-    track->count = to - from;
-    free(track->simple);
-    track->simple = NULL;
-    track->simple_count = 0;
-    return finish(track, err);
-}
-
-void swl_track_free(swl_track *track)
-{
-    free(track->points);
-    free(track->simple);
-    *track = (swl_track){0};
 }
