@@ -45,6 +45,7 @@ typedef struct swl_trace_map {
     size_t left_outside;  /* rows left out: outside the hull of the islands, */
     size_t left_below;    /* below the lowest island by more than half the step to the next, */
     size_t left_above;    /* above the highest by more than the step to the next, or at all unless top_told */
+    size_t left_untold;   /* where two surfaces through the islands differ by a tenth of their step */
     size_t lines_without; /* speed lines that have no row left */
     size_t above_highest; /* rows kept though no island surrounds their value: what the fit rises to */
     double ea_low_frac, ea_high_frac; /* lowest and highest island */

@@ -25,7 +25,7 @@ static size_t rows_of(const swl_trace_map *map, double speed_rpm)
 
 static size_t left_out(const swl_trace_map *map)
 {
-    return map->left_outside + map->left_below + map->left_above;
+    return map->left_outside + map->left_below + map->left_above + map->left_untold;
 }
 
 static void notes_rows(swl_notes *notes, const swl_trace_map *map)
@@ -34,9 +34,10 @@ static void notes_rows(swl_notes *notes, const swl_trace_map *map)
         swl_notes_add(notes,
                       "%zu points of the speed lines are left out: %zu outside the hull of the islands, %zu where the "
                       "efficiency falls more than half a step below the lowest island, %zu where it rises above the "
-                      "highest by more than %s. Outside the traced islands nothing is known.",
+                      "highest by more than %s, %zu where two smooth surfaces through all islands differ by over a "
+                      "tenth of their step. Outside the traced islands nothing is known.",
                       left_out(map), map->left_outside, map->left_below, map->left_above,
-                      map->top_told ? "a step" : "can be told");
+                      map->top_told ? "a step" : "can be told", map->left_untold);
     }
     if (map->lines_without > 0) {
         swl_notes_add(notes, "%zu speed lines have no point among the islands and are not in the table.",
@@ -211,15 +212,16 @@ static json_t *json_curve(const swl_tracing *tracing, const swl_trace_curve *cur
 
 static json_t *json_fit(const swl_trace_map *map)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:b, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:f, s:f, s:f, s:i, s:f}",
+    return json_pack("{s:o, s:o, s:o, s:o, s:b, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:f, s:f, s:f, s:i, s:f}",
                      "rms", swl_json_number(map->rms_frac), "worst", swl_json_number(map->worst_frac),
                      "cross_validated_rms", swl_json_number(map->unseen_rms_frac), "highest_left_out_rms",
                      swl_json_number(map->top_rms_frac), "ratio_stretched", (int)map->stretched,
                      "islands_left_out_in_turn", (int)map->unseen_islands, "rows", (int)map->count, "left_out",
                      (int)left_out(map), "left_out_outside_islands", (int)map->left_outside, "left_out_below_lowest",
-                     (int)map->left_below, "left_out_above_highest", (int)map->left_above, "speed_lines_without_rows",
-                     (int)map->lines_without, "rows_above_highest_island", (int)map->above_highest, "lowest_island",
-                     map->ea_low_frac, "highest_island", map->ea_high_frac, "highest_row", map->ea_top_frac, "points",
+                     (int)map->left_below, "left_out_above_highest", (int)map->left_above, "left_out_untold",
+                     (int)map->left_untold, "speed_lines_without_rows", (int)map->lines_without,
+                     "rows_above_highest_island", (int)map->above_highest, "lowest_island", map->ea_low_frac,
+                     "highest_island", map->ea_high_frac, "highest_row", map->ea_top_frac, "points",
                      (int)map->fit_points, "smoothing", map->smoothing);
 }
 

@@ -23,6 +23,9 @@ enum { POINTS_TRY = 180, POINTS_FIT = 420, POINTS_LEAST = 4, ROWS_MAX = 200 };
 /* Inside the highest islands the surface is believed when it foretells them from the others to this share of a step. */
 #define TOP_SHARE 0.25
 #define TOP_SLACK 5e-4
+/* Both forms of the ratio fit the islands. Where their surfaces differ by more than this share of a step, the islands
+ * do not tell. */
+#define UNTOLD_SHARE 0.1
 /* A row on the hull itself may stand outside by the grain. */
 #define HULL_SLACK_PX 1.5
 
@@ -36,6 +39,8 @@ typedef struct maker {
     bool stretched; /* v runs with ln(r - RATIO_FOOT), else with r */
     double y_least, y_most;
     swl_surface surface;
+    swl_surface other; /* over the other form of the ratio; no points where that is not to be had */
+    double step;       /* mean, between the values of the islands */
     swl_pixel *corners;
     size_t corner_count;
     double level_low, level_next, level_high, level_under;
@@ -245,6 +250,36 @@ static swl_status choose_surface(maker *m, swl_surface_unseen *unseen, double *s
     return status;
 }
 
+/* The surface over the other form of the ratio, by fewer points. */
+static swl_status fit_other(maker *m, swl_err *err)
+{
+    if (!(m->y_least > RATIO_FOOT + RATIO_FOOT_ROOM)) {
+        return SWL_OK;
+    }
+    stretch(m, !m->stretched);
+    swl_status status = take_points(m, POINTS_TRY, err);
+    if (status == SWL_OK) {
+        status = swl_surface_fit(&m->surface, m->map->smoothing, NULL, 0, err);
+    }
+    m->other = m->surface;
+    m->surface = (swl_surface){0};
+    stretch(m, !m->stretched);
+    return status;
+}
+
+static void measure_step(maker *m)
+{
+    size_t values = 0;
+    for (size_t i = 0; i < m->count; i++) {
+        bool first = is_island(m, i);
+        for (size_t k = 0; k < i && first; k++) {
+            first = !is_island(m, k) || m->curves[k].value != m->curves[i].value;
+        }
+        values += first;
+    }
+    m->step = (m->level_high - m->level_low) / (double)(values - 1);
+}
+
 /* How far off the highest islands are foretold by the others; NAN with fewer than three values. */
 static double top_rms(const maker *m, const swl_surface_unseen *unseen)
 {
@@ -298,6 +333,9 @@ static swl_status fit_islands(maker *m, swl_err *err)
     }
     swl_status status = choose_surface(m, unseen, &m->map->smoothing, err);
     if (status == SWL_OK) {
+        status = fit_other(m, err);
+    }
+    if (status == SWL_OK) {
         status = take_points(m, POINTS_FIT, err);
     }
     if (status == SWL_OK) {
@@ -336,6 +374,14 @@ static swl_status make_hull(maker *m, swl_err *err)
     return SWL_OK;
 }
 
+static bool untold(maker *m, double p_ratio, double flow, double ea)
+{
+    stretch(m, !m->stretched);
+    double other = swl_surface_at(&m->other, (flow - m->x0) / m->x_span, (level(m, p_ratio) - m->y0) / m->y_span);
+    stretch(m, !m->stretched);
+    return fabs(other - ea) > UNTOLD_SHARE * m->step;
+}
+
 /* Reads one row. Returns: false when it is left out, and counts why. */
 static bool take_row(maker *m, double speed_rpm, double p_ratio, double flow)
 {
@@ -354,6 +400,10 @@ static bool take_row(maker *m, double speed_rpm, double p_ratio, double flow)
     double top = map->top_told ? m->level_high - m->level_under : TOP_SLACK;
     if (!(ea <= m->level_high + top)) {
         map->left_above++;
+        return false;
+    }
+    if (ea <= m->level_high && m->other.count > 0 && untold(m, p_ratio, flow, ea)) {
+        map->left_untold++;
         return false;
     }
     map->above_highest += ea > m->level_high;
@@ -431,6 +481,7 @@ swl_status swl_trace_map_make(swl_trace_curve *curves, size_t count, const swl_c
     measure(&m);
     map->ea_low_frac = m.level_low;
     map->ea_high_frac = m.level_high;
+    measure_step(&m);
     swl_status status = SWL_OK;
     if (!(m.x_span > 0 && m.y_span > 0)) {
         status = swl_err_set(err, SWL_ERR_SOLVE, "no surface fits: the islands lie on one straight line");
@@ -445,6 +496,7 @@ swl_status swl_trace_map_make(swl_trace_curve *curves, size_t count, const swl_c
         status = take_rows(&m, err);
     }
     swl_surface_free(&m.surface);
+    swl_surface_free(&m.other);
     free(m.corners);
     if (status != SWL_OK) {
         swl_trace_map_free(map);
