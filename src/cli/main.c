@@ -21,7 +21,8 @@ static const char help_inspect[] =
 static const char help_trace[] =
     "Follows the speed lines and efficiency islands that the unit file names on the picture of its [scan], prints how\n"
     "well they were followed, and with --csv writes the map table they make, for [map] table. With --format it draws\n"
-    "every traced curve over the picture, between rulers in its pixels: look at it before the table is used.\n";
+    "every traced curve over the picture, between rulers in its pixels: look at it before the table is used.\n"
+    "An island of a chart whose bands are filled with colour may be given as the edge between two colours.\n";
 
 static const char help_pulley[] =
     "Solves the build with each of a list of pulley sizes and prints drive ratio, blower speed with its margins,\n"
