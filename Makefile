@@ -7,7 +7,7 @@ SOVERSION := 0
 
 # Everything a bare Debian 12 with make wants, in the packages' own names. docs: README.md, DEVELOPERS.md.
 DEPS_BUILD := gcc libc6-dev pkg-config libplplot-dev plplot-driver-cairo libcairo2-dev libpng-dev zlib1g-dev \
-    libgsl-dev libjansson-dev nettle-dev fonts-dejavu-core
+    libgsl-dev libjansson-dev libmicrohttpd-dev nettle-dev fonts-dejavu-core
 DEPS_CHECK := locales libcmocka-dev poppler-utils libxml2-utils python3 python3-jsonschema python3-scipy python3-fluids python3-iapws \
     python3-pint python3-pil gnuplot-nox mandoc chromium chromium-driver python3-selenium
 DEPS_DEB := debhelper dpkg-dev lintian debootstrap
@@ -63,8 +63,13 @@ $(SHARED): $(LIB_OBJ)
 	$(CC) $(CFLAGS) $(LDFLAGS) -shared -Wl,-soname,$(notdir $@) $^ -o $@ $(PKG_LIBS) -lm
 	ln -sf $(notdir $@) $(BUILD)/libsweptline.so
 
+# The page of serve is of the program alone, and so is the library it is served by.
+CLI_LIBS := $(shell pkg-config --libs libmicrohttpd 2>/dev/null)
+$(BUILD)/src/cli/serve_http.o: ALL_CFLAGS += $(shell pkg-config --cflags libmicrohttpd 2>/dev/null)
+$(BUILD)/src/cli/serve_page.o: $(wildcard src/cli/page/*)
+
 $(PROGRAM): $(CLI_OBJ) $(STATIC)
-	$(CC) $(CFLAGS) $(LDFLAGS) $^ -o $@ $(PKG_LIBS) -lm
+	$(CC) $(CFLAGS) $(LDFLAGS) $^ -o $@ $(CLI_LIBS) $(PKG_LIBS) -lm
 
 # One for the program and one for each command, all of the texts of the help.
 $(BUILD)/man/sweptline.1: $(PROGRAM)
@@ -140,7 +145,10 @@ $(BUILD)/scan: maps/scan.c $(STATIC)
 
 $(BUILD)/tests/%: tests/unit/%.c $(STATIC)
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -Itests $< $(STATIC) -o $@ $(shell pkg-config --cflags --libs cmocka 2>/dev/null) $(PKG_LIBS) -lm
+	$(CC) $(ALL_CFLAGS) -Itests $< $(filter %.o,$^) $(STATIC) -o $@ $(shell pkg-config --cflags --libs cmocka 2>/dev/null) $(PKG_LIBS) -lm
+
+# What is of the program alone.
+$(BUILD)/tests/test_serve_guard: $(BUILD)/src/cli/serve_guard.o
 
 .PHONY: check
 check: deps-check ## install what is missing, build, run every test and the layering check
@@ -232,6 +240,7 @@ BENCH := $(addprefix $(BUILD)/tests-bench/,points spread png flat floor launch r
 .PHONY: bench bench-docs bench-flat
 bench: deps-check all $(BENCH) ## time points, commands, charts against a floor, reading and tracing; table and JSON
 	@/usr/bin/python3 tests/bench/run.py $(BUILD)
+	@/usr/bin/python3 tests/bench/serve.py $(PROGRAM)
 bench-docs: deps-check all $(BENCH) ## the same, and write docs/performance.md
 	@/usr/bin/python3 tests/bench/run.py $(BUILD) --update
 bench-flat: all $(BUILD)/tests-bench/flat ## a million checks in one process: the memory stays flat

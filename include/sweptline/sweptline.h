@@ -21,6 +21,7 @@
 #include "sweptline/diag.h"
 #include "sweptline/draw.h"
 #include "sweptline/drive.h"
+#include "sweptline/edit.h"
 #include "sweptline/engine.h"
 #include "sweptline/err.h"
 #include "sweptline/exchanger.h"

@@ -81,6 +81,8 @@ static const option_row rows[] = {
     {"dim", OPTION_TEXT, CLI_SCAN, TO(dim), "SHARE",
      "mix that picture with so much white, 0 % to 95 %; 50 % when left out"},
     {"only", OPTION_ONLY, CLI_ONLY, 0, "PART", "map or curves, when only one of them is wanted"},
+    {"port", OPTION_TEXT, CLI_SERVE, TO(port), "N",
+     "port of 127.0.0.1 to listen on, 1 to 65535; any that is free when left out"},
     {"help", OPTION_FLAG, CLI_ALL, TO(help), NULL, "this text"},
 };
 enum { ROWS = sizeof rows / sizeof rows[0], FIRST_CODE = 256 };
@@ -207,8 +209,9 @@ static int read_option(const cli_command *command, const option_row *row, const 
 static bool takes(const cli_command *command, const option_row *row)
 {
     bool nothing = (command->takes & CLI_NOTHING) != 0;
-    /* Of what every command takes, --help alone is no word or file. */
-    return row->group == CLI_ALL ? !nothing || row->kind == OPTION_FLAG : (command->takes & row->group) != 0;
+    /* Of what every command takes, --help alone is no word or file. A page writes no file, but shows units. */
+    bool shows = (command->takes & CLI_SERVE) != 0 && row->kind == OPTION_UNITS;
+    return row->group == CLI_ALL ? !nothing || row->kind == OPTION_FLAG || shows : (command->takes & row->group) != 0;
 }
 
 size_t cli_option_count(void)

@@ -44,7 +44,8 @@ typedef struct cli_options {
     bool over_scan;
     const char *sheet; /* file the page goes to */
     const char *date;
-    const char *dim; /* share of white, of a picture that is drawn on */
+    const char *port; /* of a page */
+    const char *dim;  /* share of white, of a picture that is drawn on */
     bool help;
 } cli_options;
 
@@ -69,7 +70,8 @@ enum {
     CLI_SPREAD = 256,
     CLI_NOTHING = 512, /* not even what every command takes, but --help */
     CLI_SCAN = 1024,
-    CLI_SHEET = 2048
+    CLI_SHEET = 2048,
+    CLI_SERVE = 4096
 };
 
 /* One command. Which options it takes is in args.c. */
@@ -105,6 +107,7 @@ int cli_compare(const cli_options *options);
 int cli_log(const cli_options *options);
 int cli_soak(const cli_options *options);
 int cli_sheet(const cli_options *options);
+int cli_serve(const cli_options *options);
 
 /* Reads argv[1..] of a command. Returns: 0, or 2 after a message. */
 int cli_args(const cli_command *command, int argc, char **argv, cli_options *options);
@@ -153,6 +156,8 @@ swl_status cli_write_tables(const cli_options *options, const swl_buf *json, con
 swl_status cli_save(const char *path, const swl_buf *bytes, swl_err *err);
 /* Whether two names are of one file; "-" is what standard input was opened on. */
 bool cli_same_file(const char *a, const char *b);
+/* That no two of the files are one, which holds a build against itself. */
+swl_status cli_files_differ(const cli_options *options, swl_err *err);
 
 /* What draws one picture of whatever context is. */
 typedef swl_status cli_drawer(const void *context, const swl_picture *picture, swl_buf *out, swl_err *err);

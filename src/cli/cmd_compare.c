@@ -6,25 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static swl_status files_differ(const cli_options *options, swl_err *err)
-{
-    for (size_t i = 0; i < options->file_count; i++) {
-        for (size_t k = 0; k < i; k++) {
-            if (strcmp(options->files[i], "-") == 0 && strcmp(options->files[k], "-") == 0) {
-                return swl_err_set(err, SWL_ERR_USAGE,
-                                   "standard input can be one of the builds only; - is given twice");
-            }
-            if (strcmp(options->files[i], options->files[k]) == 0 ||
-                cli_same_file(options->files[i], options->files[k])) {
-                return swl_err_set(err, SWL_ERR_USAGE,
-                                   "%s and %s are the same file; a build is compared with another one",
-                                   options->files[k], options->files[i]);
-            }
-        }
-    }
-    return SWL_OK;
-}
-
 /* Prints the errors of one file, but for those that a file before has told, such as of a unit that both name. */
 static void print_new(const cli_compare_job *j, size_t which)
 {
@@ -210,7 +191,7 @@ static swl_status solved(cli_compare_job *j, swl_err *err)
 swl_status cli_compare_open(cli_compare_job *j, const cli_options *options, swl_err *err)
 {
     *j = (cli_compare_job){.options = options, .count = options->file_count, .at_fault = options->file};
-    swl_status status = files_differ(options, err);
+    swl_status status = cli_files_differ(options, err);
     if (status == SWL_OK) {
         status = read_wish(options, &j->wish, err);
     }

@@ -109,6 +109,25 @@ bool cli_same_file(const char *a, const char *b)
     return file_info(a, &left) && file_info(b, &right) && left.st_dev == right.st_dev && left.st_ino == right.st_ino;
 }
 
+swl_status cli_files_differ(const cli_options *options, swl_err *err)
+{
+    for (size_t i = 0; i < options->file_count; i++) {
+        for (size_t k = 0; k < i; k++) {
+            if (strcmp(options->files[i], "-") == 0 && strcmp(options->files[k], "-") == 0) {
+                return swl_err_set(err, SWL_ERR_USAGE,
+                                   "standard input can be one of the builds only; - is given twice");
+            }
+            if (strcmp(options->files[i], options->files[k]) == 0 ||
+                cli_same_file(options->files[i], options->files[k])) {
+                return swl_err_set(err, SWL_ERR_USAGE,
+                                   "%s and %s are the same file; a build is compared with another one",
+                                   options->files[k], options->files[i]);
+            }
+        }
+    }
+    return SWL_OK;
+}
+
 swl_status cli_may_write(const cli_inputs *inputs, const char *path, swl_err *err)
 {
     struct stat info;

@@ -83,6 +83,13 @@ static const char help_belt[] =
     "fit over the travel of its tensioner, tensions and each pulley's margin against slip over the rev range, and\n"
     "every [alternative NAME] beside it; with --format draws the path to scale.\n";
 
+static const char help_serve[] =
+    "Shows one to six builds on a page of this machine's browser, whose address it prints: pulleys, rev limit, site,\n"
+    "cooler, volumetric efficiency and throttle can be changed there, and line, curves and verdicts follow. The "
+    "changed\n"
+    "build can be saved from the page as a build file. Listens on 127.0.0.1 alone, changes no file, ends with "
+    "Ctrl-C.\n";
+
 const cli_command cli_commands[] = {
     {"check", "BUILD", "solve a build over its rev range and hold its limits against it", help_check,
      CLI_SENSITIVITY | CLI_SITE, 1, 1, cli_check},
@@ -109,6 +116,8 @@ const cli_command cli_commands[] = {
      CLI_DRAWS | CLI_ONLY | CLI_SITE, 2, 2, cli_log},
     {"sheet", "BUILD...", "one page of one or two builds to print or send", help_sheet,
      CLI_SITE | CLI_SHEET | CLI_COMPARE, 1, 2, cli_sheet},
+    {"serve", "BUILD...", "a page in the browser of this machine on which values move and verdicts follow", help_serve,
+     CLI_SERVE | CLI_NOTHING, 1, 6, cli_serve},
     {"inspect", "UNIT", "print, check and draw a unit's map on its own", help_inspect, CLI_DRAWS | CLI_SCAN, 1, 1,
      cli_inspect},
     {"trace", "UNIT", "a map table from the picture of a chart that the unit file calibrates", help_trace, CLI_DRAWS, 1,

@@ -125,6 +125,12 @@ static const cli_manual manuals[] = {
      .files = {{"RUN", "The measured run, a CSV table whose head names each column and its unit."}},
      .examples = {{"sweptline log build.ini run.csv", "What explains the difference, and how surely."},
                   {"sweptline log build.ini run.csv --format png", "The run drawn over the chart."}}},
+    {.command = "serve",
+     .more = "Every file is read once, at the start. No file is changed by the page, and none can be read through it. "
+             "The address holds 128 random bits; whoever knows it can use the page while it lasts.",
+     .kept = "Ended by Ctrl-C, whatever the verdicts were.",
+     .examples = {{"sweptline serve build.ini", "A page of one build, at any port that is free."},
+                  {"sweptline serve roots.ini screw.ini --port 8123", "Two donors, to be switched and compared."}}},
     {.command = "inspect",
      .kept = "The unit is accepted; what is doubtful about its map is told in warnings.",
      .picture = "NAME-map",

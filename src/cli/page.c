@@ -15,6 +15,12 @@ static bool follows(const cli_command *command, const char *word)
     return at != NULL && (at == command->argument || at[-1] == ' ') && strchr(" .", at[n]) != NULL;
 }
 
+/* Whether a command takes no option of a study: it writes what it is asked for to FILE or standard output. */
+static bool is_bare(const cli_command *command)
+{
+    return (command->takes & CLI_NOTHING) != 0 && (command->takes & CLI_SERVE) == 0;
+}
+
 static void options_part(const cli_command *command, const cli_pen *pen, swl_buf *out)
 {
     pen->heading(out, "Options");
@@ -34,7 +40,7 @@ static void options_part(const cli_command *command, const cli_pen *pen, swl_buf
 
 static void files_part(const cli_command *command, const cli_manual *manual, const cli_pen *pen, swl_buf *out)
 {
-    bool writes = (command->takes & CLI_NOTHING) != 0;
+    bool writes = is_bare(command);
     pen->heading(out, "Files");
     if (follows(command, "BUILD")) {
         pen->item(out, "BUILD",
@@ -80,7 +86,7 @@ static void examples_part(const cli_told *examples, const cli_pen *pen, swl_buf 
 void cli_page(const cli_command *command, const cli_pen *pen, swl_buf *out)
 {
     const cli_manual *manual = cli_manual_of(command->name);
-    bool plain = (command->takes & CLI_NOTHING) != 0;
+    bool plain = is_bare(command);
     swl_buf rest = {0};
     swl_buf_printf(&rest, "%s%s", plain ? "" : "[options] ", command->argument);
     pen->usage(out, command->name, swl_buf_text(&rest));

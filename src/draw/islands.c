@@ -139,11 +139,12 @@ static size_t node_below(const swl_field *field, double ratio)
 }
 
 /* One side of a patch of the region: a grid speed from one pressure ratio to another. */
-static void region_side(const swl_panel *panel, const swl_field *field, size_t speed, double from, double to,
-                        bool *started)
+static void region_side(const swl_field *field, size_t speed, double from, double to, swl_region_point *point,
+                        void *context, bool started)
 {
     double low = fmin(from, to);
     double high = fmax(from, to);
+    const double *vdot = field->vdot_m3_s + speed * field->ratios;
     for (size_t n = 0; n < field->ratios + 2; n++) {
         size_t j = to > from ? n : field->ratios + 1 - n;
         double ratio = j == 0 ? low : j == field->ratios + 1 ? high : field->p_ratio[j - 1];
@@ -154,30 +155,41 @@ static void region_side(const swl_panel *panel, const swl_field *field, size_t s
         bool is_node = j != 0 && j != field->ratios + 1;
         size_t a = is_node ? (j == field->ratios ? j - 2 : j - 1) : node_below(field, ratio);
         double share = (ratio - field->p_ratio[a]) / (field->p_ratio[a + 1] - field->p_ratio[a]);
-        const double *vdot = field->vdot_m3_s + speed * field->ratios;
-        swl_spot spot = swl_panel_spot(panel, vdot[a] + share * (vdot[a + 1] - vdot[a]), ratio);
-        if (*started) {
-            cairo_line_to(panel->canvas->cr, spot.x, spot.y);
-        } else {
-            cairo_move_to(panel->canvas->cr, spot.x, spot.y);
-            *started = true;
+        point(context, vdot[a] + share * (vdot[a + 1] - vdot[a]), ratio, !started);
+        started = true;
+    }
+}
+
+void swl_region_walk(const swl_field *field, swl_region_point *point, void *context)
+{
+    for (size_t k = 0; k + 1 < field->lines; k++) {
+        double low = fmax(field->line_low[k], field->line_low[k + 1]);
+        double high = fmin(field->line_high[k], field->line_high[k + 1]);
+        if (high > low) {
+            region_side(field, field->line_speed[k], low, high, point, context, false);
+            region_side(field, field->line_speed[k + 1], high, low, point, context, true);
         }
+    }
+}
+
+static void region_to_path(void *context, double vdot_m3_s, double p_ratio, bool first)
+{
+    const swl_panel *panel = context;
+    cairo_t *cr = panel->canvas->cr;
+    swl_spot spot = swl_panel_spot(panel, vdot_m3_s, p_ratio);
+    if (first) {
+        cairo_close_path(cr);
+        cairo_move_to(cr, spot.x, spot.y);
+    } else {
+        cairo_line_to(cr, spot.x, spot.y);
     }
 }
 
 void swl_region_path(const swl_panel *panel, const swl_field *field)
 {
-    for (size_t k = 0; k + 1 < field->lines; k++) {
-        double low = fmax(field->line_low[k], field->line_low[k + 1]);
-        double high = fmin(field->line_high[k], field->line_high[k + 1]);
-        if (!(high > low)) {
-            continue;
-        }
-        bool started = false;
-        region_side(panel, field, field->line_speed[k], low, high, &started);
-        region_side(panel, field, field->line_speed[k + 1], high, low, &started);
-        cairo_close_path(panel->canvas->cr);
-    }
+    swl_panel copy = *panel;
+    swl_region_walk(field, region_to_path, &copy);
+    cairo_close_path(panel->canvas->cr);
 }
 
 static void loops_path(const swl_panel *panel, const swl_loops *loops)

@@ -24,6 +24,9 @@ swl_status swl_islands_init(swl_islands *islands, const swl_field *field, double
                             swl_err *err) SWL_MUST_CHECK;
 void swl_islands_free(swl_islands *islands);
 
+/* Goes round each patch of the region that has data, in its order; first: a new patch starts here. */
+typedef void swl_region_point(void *context, double vdot_m3_s, double p_ratio, bool first);
+void swl_region_walk(const swl_field *field, swl_region_point *point, void *context);
 /* Puts the region that has data into the current path. */
 void swl_region_path(const swl_panel *panel, const swl_field *field);
 /* Whether a level label that is centred on its point lies within the region. */

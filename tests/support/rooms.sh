@@ -10,7 +10,7 @@ floor_of_room() {
 # The room a public header belongs to.
 room_of_header() {
     case $1 in
-    err | buf | text | diag | ini | csv | units | curve | version | progress) echo base ;;
+    err | buf | text | diag | ini | edit | csv | units | curve | version | progress) echo base ;;
     air | atmosphere | flow | correction) echo air ;;
     belt | map | engine | drive | blower | build | input | fuel | injection | cooler | coolant | exchanger) echo parts ;;
     match | check | field | power | supply) echo match ;;
