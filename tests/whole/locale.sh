@@ -34,7 +34,7 @@ for test in "$@"; do
     # Long ones, whose commands run below.
     */test_spread | */test_log | */test_island | */test_compare | */test_soak) continue ;;
     esac
-    holds "${test##*/} fails" comma "$test"
+    holds "${test##*/} fails" comma env -C "$here/.." "$test"
 done
 mkdir "$work/plain" "$work/comma" || exit 1
 cp "$maps"/*.ini "$maps"/*.csv "$maps"/*.png "$work/plain" && cp "$work/plain"/* "$work/comma" || exit 1
