@@ -20,6 +20,7 @@ typedef enum swl_status {
     SWL_ERR_MEMORY, /* out of memory */
     SWL_ERR_READ,   /* a file could not be opened or read */
     SWL_ERR_WRITE,  /* an output could not be written; what stood there still stands */
+    SWL_ERR_CLOSED, /* who reads standard output has gone; there is nobody to tell */
     SWL_ERR_DRAW    /* a plotting library failed */
 } swl_status;
 

@@ -138,9 +138,14 @@ swl_status swl_weights_read(const swl_source *source, const char *option, const 
 swl_status swl_run_load(const swl_source *source, const char *path, double site_pa, swl_run *run, swl_diags *diags,
                         swl_err *err) SWL_MUST_CHECK;
 
-/* Writes a whole file: to a temporary beside it, synced, then renamed, so that a reader sees the old
- * bytes or the new. "-" writes to standard output.
- * Errors: SWL_ERR_WRITE with the path and the system's reason; what stood there still stands. */
+/* Writes a whole file: to a temporary beside it, synced, then put in place, so that a reader sees the old bytes or the
+ * new and never a part of either. The temporary has no name while it is written, where the system has such files, so
+ * that nothing is left of a run that is killed; SIGHUP, SIGINT, SIGQUIT and SIGTERM wait for the calling thread while
+ * it has one. An earlier file's mode stays, a new one's is by the umask. Through a link the file that it leads to is
+ * replaced and the link stays; another hard link keeps the earlier bytes. A device or pipe is written into, and so is
+ * the file that standard output or standard error is open on. "-" is standard output.
+ * Errors: SWL_ERR_WRITE with the path and the system's reason; SWL_ERR_CLOSED when the reader of standard output has
+ * gone; SWL_ERR_MEMORY. What stood there still stands. */
 swl_status swl_file_save(const char *path, const char *bytes, size_t len, swl_err *err) SWL_MUST_CHECK;
 
 #endif

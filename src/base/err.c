@@ -34,6 +34,7 @@ int swl_err_exit_code(swl_status status)
         return 2;
     case SWL_ERR_MEMORY:
     case SWL_ERR_WRITE:
+    case SWL_ERR_CLOSED:
     case SWL_ERR_DRAW:
         return 3;
     }

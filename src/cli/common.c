@@ -16,9 +16,13 @@ static swl_status source_read(void *context, const char *path, swl_buf *out, swl
     if (inputs->count < INPUTS_MAX) {
         swl_buf *bytes = &inputs->bytes[inputs->count];
         inputs->paths[inputs->count] = strdup(path);
-        if (inputs->paths[inputs->count] != NULL) {
-            inputs->count++;
+        if (inputs->paths[inputs->count] == NULL) {
+            return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
+        }
+        inputs->count++;
+        if (status == SWL_OK) {
             swl_buf_put(bytes, swl_buf_text(out) + before, out->len - before);
+            status = swl_buf_status(bytes, err);
         }
     }
     return status;
@@ -58,6 +62,9 @@ void cli_inputs_free(cli_inputs *inputs)
 
 int cli_fail(const swl_diags *diags, const swl_err *err, const char *file)
 {
+    if (err->status == SWL_ERR_CLOSED) {
+        return swl_err_exit_code(err->status);
+    }
     swl_buf text = {0};
     swl_diag_print(diags, SWL_ERROR, &text);
     if (err->status == SWL_ERR_INPUT && diags->errors > 0) {
@@ -156,6 +163,9 @@ void cli_stem(const char *file, const char *word, swl_buf *out)
     const char *dot = strrchr(base, '.');
     swl_buf_put(out, base, dot != NULL && dot > base ? (size_t)(dot - base) : strlen(base));
     swl_buf_printf(out, "-%s", word);
+    if (out->failed) {
+        swl_buf_free(out);
+    }
 }
 
 static void picture_path(const cli_options *options, const char *stem, int format, swl_buf *out)
@@ -164,30 +174,52 @@ static void picture_path(const cli_options *options, const char *stem, int forma
     swl_buf_printf(out, "%s/%s.%s", options->out, stem, endings[format]);
 }
 
-/* Whether two outputs of a run would go to one file, which need not be there yet. */
-static bool same_output(const char *a, const char *b)
+/* Whether two names of one file that is not there yet differ in their folders' spelling only. */
+static swl_status same_place(const char *a, const char *b, bool *same, swl_err *err)
 {
-    if (a == NULL || b == NULL || strcmp(a, "-") == 0) {
-        return false;
-    }
-    struct stat info;
-    if (stat(a, &info) == 0 && !S_ISREG(info.st_mode)) {
-        return false; /* a device takes both */
-    }
-    if (strcmp(a, b) == 0 || cli_same_file(a, b)) {
-        return true;
-    }
     const char *slash_a = strrchr(a, '/');
     const char *slash_b = strrchr(b, '/');
     if (strcmp(slash_a == NULL ? a : slash_a + 1, slash_b == NULL ? b : slash_b + 1) != 0) {
-        return false;
+        return SWL_OK;
     }
     char *folder_a = slash_a == NULL ? strdup(".") : strndup(a, (size_t)(slash_a - a) + 1);
     char *folder_b = slash_b == NULL ? strdup(".") : strndup(b, (size_t)(slash_b - b) + 1);
-    bool same = folder_a != NULL && folder_b != NULL && cli_same_file(folder_a, folder_b);
+    swl_status status = SWL_OK;
+    if (folder_a == NULL || folder_b == NULL) {
+        status = swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
+    } else {
+        *same = cli_same_file(folder_a, folder_b);
+    }
     free(folder_a);
     free(folder_b);
-    return same;
+    return status;
+}
+
+/* Whether two outputs of a run would go to one file, which need not be there yet. */
+static swl_status same_output(const char *a, const char *b, bool *same, swl_err *err)
+{
+    struct stat info;
+    *same = false;
+    if (a == NULL || b == NULL || strcmp(a, "-") == 0) {
+        return SWL_OK;
+    }
+    if (stat(a, &info) == 0 && !S_ISREG(info.st_mode)) {
+        return SWL_OK; /* a device takes both */
+    }
+    if (strcmp(a, b) == 0 || cli_same_file(a, b)) {
+        *same = true;
+        return SWL_OK;
+    }
+    return same_place(a, b, same, err);
+}
+
+static swl_status outputs_differ(const char *a, const char *b, swl_err *err)
+{
+    bool same = false;
+    swl_status status = same_output(a, b, &same, err);
+    return !same ? status
+                 : swl_err_set(err, SWL_ERR_USAGE,
+                               "%s: two outputs of this run would go there; give them different names", a);
 }
 
 swl_status cli_may_write_all(const cli_options *options, const cli_inputs *inputs, const char *stem, swl_err *err)
@@ -200,16 +232,15 @@ swl_status cli_may_write_all(const cli_options *options, const cli_inputs *input
             outputs[2 + f] = swl_buf_text(&pictures[f]);
         }
     }
-    swl_status status = SWL_OK;
+    /* A stem is empty when there was no memory for it. */
+    swl_status status = stem[0] == '\0' ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory") : SWL_OK;
+    for (int f = 0; f < 3 && status == SWL_OK; f++) {
+        status = swl_buf_status(&pictures[f], err);
+    }
     for (size_t i = 0; i < 6 && status == SWL_OK; i++) {
         status = cli_may_write(inputs, outputs[i], err);
         for (size_t k = 0; k < i && status == SWL_OK; k++) {
-            if (same_output(outputs[i], outputs[k])) {
-                status = swl_err_set(err, SWL_ERR_USAGE,
-                                     "%s: two outputs of this run would go there; give them "
-                                     "different names",
-                                     outputs[i]);
-            }
+            status = outputs_differ(outputs[i], outputs[k], err);
         }
     }
     for (int f = 0; f < 3; f++) {
@@ -227,9 +258,14 @@ swl_status cli_save(const char *path, const swl_buf *bytes, swl_err *err)
     return status == SWL_OK ? swl_file_save(path, swl_buf_text(bytes), bytes->len, err) : status;
 }
 
+/* Whether an output goes to standard output, by "-" or by a name of what that is open on, as /dev/stdout. */
 static bool is_stdout(const char *path)
 {
-    return path != NULL && strcmp(path, "-") == 0;
+    struct stat named;
+    struct stat open_on;
+    return path != NULL &&
+           (strcmp(path, "-") == 0 || (stat(path, &named) == 0 && fstat(STDOUT_FILENO, &open_on) == 0 &&
+                                       named.st_dev == open_on.st_dev && named.st_ino == open_on.st_ino));
 }
 
 swl_status cli_write_tables(const cli_options *options, const swl_buf *json, const swl_buf *csv, swl_err *err)
@@ -248,7 +284,7 @@ swl_status cli_write(const cli_options *options, const swl_buf *json, const swl_
     return status;
 }
 
-static swl_status out_folder(const char *folder, swl_err *err)
+static swl_status out_folder(const char *folder, bool *made, swl_err *err)
 {
     struct stat info;
     if (stat(folder, &info) == 0) {
@@ -259,6 +295,7 @@ static swl_status out_folder(const char *folder, swl_err *err)
     if (mkdir(folder, 0777) != 0) {
         return swl_err_set(err, SWL_ERR_WRITE, "%s: the folder could not be made: %s", folder, strerror(errno));
     }
+    *made = true;
     return SWL_OK;
 }
 
@@ -267,6 +304,7 @@ swl_status cli_draw_with(const cli_options *options, cli_drawer *drawer, const v
 {
     swl_buf pictures[3] = {{0}, {0}, {0}};
     swl_status status = SWL_OK;
+    bool made = false;
     /* All are drawn before the first is written. */
     for (int f = 0; f < 3 && status == SWL_OK; f++) {
         swl_picture picture = options->picture;
@@ -280,7 +318,7 @@ swl_status cli_draw_with(const cli_options *options, cli_drawer *drawer, const v
         }
     }
     if (status == SWL_OK) {
-        status = out_folder(options->out, err);
+        status = out_folder(options->out, &made, err);
     }
     for (int f = 0; f < 3 && status == SWL_OK; f++) {
         if (!options->formats[f]) {
@@ -296,6 +334,9 @@ swl_status cli_draw_with(const cli_options *options, cli_drawer *drawer, const v
             (void)fprintf(stderr, "wrote %s\n", swl_buf_text(&path));
         }
         swl_buf_free(&path);
+    }
+    if (status != SWL_OK && made) {
+        (void)rmdir(options->out); /* stays when something is in it */
     }
     for (int f = 0; f < 3; f++) {
         swl_buf_free(&pictures[f]);

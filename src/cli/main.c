@@ -2,6 +2,7 @@
 
 #include "sweptline/version.h"
 
+#include <errno.h>
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
@@ -147,14 +148,18 @@ static int unknown_command(const char *word)
     return 2;
 }
 
-/* Output is made in full before it is written, so a failed write shows at the end. */
+/* What was printed shows here whether it could be written. A reader that has gone, as of `| head`, wants no word. */
 static int finish(int code)
 {
-    if (fflush(stdout) != 0 || ferror(stdout)) {
-        (void)fprintf(stderr, "sweptline: standard output could not be written\n");
-        return 3;
+    errno = 0;
+    if (fflush(stdout) == 0 && !ferror(stdout)) {
+        return code;
     }
-    return code;
+    if (errno != EPIPE) {
+        (void)fprintf(stderr, "sweptline: standard output: could not be written: %s\n",
+                      errno == 0 ? "an earlier write failed" : strerror(errno));
+    }
+    return 3;
 }
 
 /* `sweptline help COMMAND`. */
@@ -170,7 +175,7 @@ static int help_of(const char *name)
 
 int main(int argc, char **argv)
 {
-    /* A closed pipe is a write error with a message, not a silent end. */
+    /* A closed pipe is a write error, so that other outputs of the run are still put in place or told of. */
     (void)signal(SIGPIPE, SIG_IGN);
     /* So is a file that may not grow further. */
     (void)signal(SIGXFSZ, SIG_IGN);
