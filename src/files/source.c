@@ -12,7 +12,9 @@ static swl_status disk_read(void *context, const char *path, swl_buf *out, swl_e
     bool is_stdin = strcmp(path, "-") == 0;
     FILE *file = is_stdin ? stdin : fopen(path, "rb");
     if (file == NULL) {
-        return swl_err_set(err, SWL_ERR_READ, "could not be opened: %s", strerror(errno));
+        /* What the machine lacks is no fault of the input. */
+        bool lacks = errno == ENOMEM || errno == EMFILE || errno == ENFILE;
+        return swl_err_set(err, lacks ? SWL_ERR_MEMORY : SWL_ERR_READ, "could not be opened: %s", strerror(errno));
     }
     struct stat info;
     swl_status status = SWL_OK;
@@ -24,7 +26,7 @@ static swl_status disk_read(void *context, const char *path, swl_buf *out, swl_e
     while (status == SWL_OK && n > 0 && out->len <= SWL_SOURCE_MAX_BYTES) {
         n = fread(chunk, 1, sizeof chunk, file);
         swl_buf_put(out, chunk, n);
-        status = swl_buf_status(out, err);
+        status = out->failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory") : SWL_OK;
     }
     if (status == SWL_OK && ferror(file)) {
         status = swl_err_set(err, SWL_ERR_READ, "could not be read: %s", strerror(errno));
@@ -71,12 +73,15 @@ swl_status swl_text_load(const swl_source *source, const char *path, swl_text *t
     swl_buf bytes = {0};
     swl_err own = {0};
     swl_status status = source->read(source->context, path, &bytes, &own);
+    if (status == SWL_ERR_MEMORY) {
+        status = swl_err_set(err, status, "%s: %s", path, own.text);
+    }
     if (status == SWL_OK) {
         status = swl_text_init(text, path, swl_buf_text(&bytes), bytes.len, &own);
     }
     swl_buf_free(&bytes);
     if (status == SWL_ERR_MEMORY) {
-        return swl_err_set(err, status, "%s", own.text);
+        return swl_err_set(err, status, "%s", own.text); /* keeps what is told already */
     }
     if (status != SWL_OK) {
         diag_of_refusal(diags, path, own.text);

@@ -39,10 +39,11 @@ static json_t *json_margin(const swl_belt_limit *limit)
 static json_t *json_numbers(const double *values, size_t count)
 {
     json_t *array = json_array();
+    int bad = array == NULL;
     for (size_t k = 0; k < count; k++) {
-        (void)json_array_append_new(array, swl_json_number(values[k]));
+        bad |= json_array_append_new(array, swl_json_number(values[k]));
     }
-    return array;
+    return swl_json_whole(array, bad);
 }
 
 static json_t *json_row(const swl_belt_alternative *a, const swl_belt_row *row)

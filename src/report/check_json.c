@@ -14,6 +14,15 @@ json_t *swl_json_number(double value)
     return isfinite(value) ? json_real(value) : json_null();
 }
 
+json_t *swl_json_whole(json_t *value, int bad)
+{
+    if (bad) {
+        json_decref(value);
+        return NULL;
+    }
+    return value;
+}
+
 swl_status swl_json_write(swl_buf *out, json_t *root, swl_err *err)
 {
     size_t flags = JSON_INDENT(2) | JSON_REAL_PRECISION(17);

@@ -190,16 +190,17 @@ void swl_report_fueling_csv(swl_buf *out, const swl_fueling *study, swl_units un
 static json_t *json_fuels(const swl_fueling *study)
 {
     json_t *fuels = json_array();
+    int bad = fuels == NULL;
     for (size_t k = 0; k < study->fuel_count; k++) {
         const swl_fueling_fuel *row = &study->fuels[k];
-        (void)json_array_append_new(
+        bad |= json_array_append_new(
             fuels, json_pack("{s:s, s:f, s:f, s:f, s:o, s:o, s:f, s:s}", "fuel", row->fuel->name,
                              "stoichiometric_air_fuel_ratio", row->fuel->air_fuel_ratio, "lower_heating_value_j_kg",
                              row->fuel->lhv_j_kg, "fuel_mass_flow_kg_s", row->fuel_kg_s, "injector_duty",
                              swl_json_number(row->duty_frac), "pump_share", swl_json_number(row->pump_share),
                              "engine_speed_rpm", row->engine_rpm, "source", row->fuel->source));
     }
-    return fuels;
+    return swl_json_whole(fuels, bad);
 }
 
 swl_status swl_report_fueling_json(swl_buf *out, const swl_build *build, const swl_fueling *study,

@@ -7,6 +7,8 @@
 
 /* A number, or null when it is not finite. */
 json_t *swl_json_number(double value);
+/* Returns: value; or NULL, having released it, where bad tells that a part of it could not be made. */
+json_t *swl_json_whole(json_t *value, int bad);
 /* program, version and command. NULL when out of memory. */
 json_t *swl_json_head(const char *command);
 /* A site; with the name of the set that stands in for a build's own. NULL when out of memory. */

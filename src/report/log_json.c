@@ -57,12 +57,13 @@ static int put(json_t *object, const char *key, json_t *value)
 static json_t *json_values(const swl_log *log, const double *value)
 {
     json_t *o = json_object();
+    int bad = o == NULL;
     for (size_t k = 0; k < SWL_LOG_KINDS; k++) {
         if (log->has[k]) {
-            (void)put(o, swl_log_columns[k].json, swl_json_number(value[k]));
+            bad |= put(o, swl_log_columns[k].json, swl_json_number(value[k]));
         }
     }
-    return o;
+    return swl_json_whole(o, bad);
 }
 
 static json_t *json_row(const swl_log *log, const swl_log_row *row)
@@ -77,19 +78,20 @@ static json_t *json_row(const swl_log *log, const swl_log_row *row)
 static json_t *json_residuals(const swl_log *log)
 {
     json_t *list = json_array();
+    int bad = list == NULL;
     for (size_t k = 0; k < SWL_LOG_KINDS; k++) {
         const swl_log_residual *left = &log->residuals[k];
         if (!log->has[k]) {
             continue;
         }
-        (void)json_array_append_new(
+        bad |= json_array_append_new(
             list, json_pack("{s:s, s:I, s:f, s:o, s:f, s:f, s:f, s:f, s:o, s:b}", "name", swl_log_columns[k].json,
                             "rows", (json_int_t)left->count, "mean", left->mean, "mean_fraction",
                             swl_json_number(left->mean_frac), "rms", left->rms, "assumed_noise", left->sigma_mean,
                             "worst", left->worst, "worst_engine_speed_rpm", left->worst_rpm, "mean_after_best_fit",
                             swl_json_number(left->mean_after), "fitted", log->fitted[k]));
     }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 static json_t *json_value(const swl_log_value *value)
@@ -104,9 +106,11 @@ static json_t *json_value(const swl_log_value *value)
 static json_t *json_fit(const swl_log_fit *fit, bool best)
 {
     json_t *values = json_array();
+    int bad = values == NULL;
     for (size_t k = 0; k < fit->count && fit->failure == NULL; k++) {
-        (void)json_array_append_new(values, json_value(&fit->values[k]));
+        bad |= json_array_append_new(values, json_value(&fit->values[k]));
     }
+    values = swl_json_whole(values, bad);
     return json_pack("{s:s, s:o, s:o, s:o, s:I, s:I, s:o, s:o, s:b, s:b, s:b, s:s?}", "name", fit->name, "parameters",
                      values, "chi2_before", swl_json_number(fit->chi2_before), "chi2",
                      swl_json_number(fit->failure == NULL ? fit->chi2 : (double)NAN), "readings",
@@ -129,11 +133,13 @@ static json_t *json_limit(const swl_log_limit *limit)
 static json_t *json_shape(const swl_log_shape *shape)
 {
     json_t *thirds = json_array();
+    int bad = thirds == NULL;
     for (size_t t = 0; t < 3; t++) {
-        (void)json_array_append_new(thirds,
-                                    json_pack("{s:o, s:o}", "difference_pa", swl_json_number(shape->third_pa[t]),
-                                              "difference_fraction", swl_json_number(shape->third_frac[t])));
+        bad |=
+            json_array_append_new(thirds, json_pack("{s:o, s:o}", "difference_pa", swl_json_number(shape->third_pa[t]),
+                                                    "difference_fraction", swl_json_number(shape->third_frac[t])));
     }
+    thirds = swl_json_whole(thirds, bad);
     return json_pack("{s:f, s:f, s:o, s:o, s:o}", "blower_speed_low_rpm", shape->low_rpm, "blower_speed_high_rpm",
                      shape->high_rpm, "thirds", thirds, "slope_fraction_per_rpm",
                      swl_json_number(shape->slope_frac_rpm), "slope_half_width",
@@ -148,10 +154,11 @@ static json_t *json_gauge(int gauge)
 static json_t *json_strings(const swl_notes *sentences)
 {
     json_t *list = json_array();
+    int bad = list == NULL;
     for (size_t i = 0; i < sentences->count; i++) {
-        (void)json_array_append_new(list, json_string(sentences->items[i]));
+        bad |= json_array_append_new(list, json_string(sentences->items[i]));
     }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 static int put_words(json_t *root, const swl_build *build, const swl_log *log, const swl_notes *notes)

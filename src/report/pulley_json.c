@@ -18,16 +18,6 @@ static int put_word(json_t *object, const char *name, const char *word)
     return json_object_set_new(object, name, word == NULL ? json_null() : json_string(word));
 }
 
-/* A half-made object is released, and NULL is out of memory. */
-static json_t *whole(json_t *object, int bad)
-{
-    if (bad) {
-        json_decref(object);
-        return NULL;
-    }
-    return object;
-}
-
 static json_t *json_boost(const swl_pulley_study *study, const swl_pulley_row *row)
 {
     json_t *boost = json_array();
@@ -38,7 +28,7 @@ static json_t *json_boost(const swl_pulley_study *study, const swl_pulley_row *r
         bad |= put_number(at, "boost_pa", row->boost_pa[k]);
         bad |= json_array_append_new(boost, at);
     }
-    return whole(boost, bad);
+    return swl_json_whole(boost, bad);
 }
 
 static json_t *json_row(const swl_pulley_study *study, const swl_pulley_row *row)
@@ -70,7 +60,7 @@ static json_t *json_row(const swl_pulley_study *study, const swl_pulley_row *row
     bad |= put(o, "points_driven_by_air", json_integer((json_int_t)row->tally.driven));
     bad |= put_word(o, "no_operating_point", solved ? NULL : swl_match_reason(row->end));
     bad |= put_number(o, "no_operating_point_speed_rpm", row->end_rpm);
-    return whole(o, bad);
+    return swl_json_whole(o, bad);
 }
 
 static json_t *json_mean(const swl_island_mean *mean)
@@ -96,7 +86,7 @@ static json_t *json_island(const swl_pulley_wish *wish)
     bad |= put(o, "still_improving_at_end", json_boolean(island->at_end));
     bad |= put(o, "own", json_mean(&island->own));
     bad |= put(o, "listed", isnan(island->listed.d_m) ? json_null() : json_mean(&island->listed));
-    return whole(o, bad);
+    return swl_json_whole(o, bad);
 }
 
 /* The goal's number as it was asked for, with its SI unit in the name. */
@@ -138,7 +128,7 @@ static json_t *json_wish(const swl_pulley_study *study, const swl_pulley_wish *w
     bad |= put(o, "nearest", nearest ? json_row(study, &wish->exact) : json_null());
     bad |= put(o, "island", wish->goal == SWL_GOAL_ISLAND ? json_island(wish) : json_null());
     swl_buf_free(&failure);
-    return whole(o, bad);
+    return swl_json_whole(o, bad);
 }
 
 swl_status swl_report_pulley_json(swl_buf *out, const swl_build *build, const swl_pulley_study *study,

@@ -159,6 +159,7 @@ swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const sw
     for (size_t i = 0; i < diags->count; i++) {
         swl_buf text = {0};
         swl_diag_text(&diags->items[i], &text);
+        bad |= text.failed;
         bad |= json_array_append_new(notes, json_string(swl_buf_text(&text)));
         swl_buf_free(&text);
     }
