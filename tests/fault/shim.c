@@ -1,0 +1,264 @@
+/* Preloaded into the program: lets the Nth call of one kind fail, or kills the program there.
+ *
+ *   FAULT_KIND   open, write, short, fsync, close, link, rename, mkdir, chmod, stat or memory
+ *   FAULT_AT     which call of that kind, counted from 1; with FAULT_ON=1 every one from it on
+ *   FAULT_ERRNO  what it fails with; 0: the program is killed before the call
+ *   FAULT_MARK   a file that is made when a call has failed
+ *   FAULT_TOTAL  a file that is told at the end how many calls of that kind there were
+ *   FAULT_ALL    also calls that a drawing library makes by itself
+ *   FAULT_SLOW   microseconds that every call of any kind takes longer, so that a kill from outside falls into it
+ *
+ * Counted are calls of the program itself, through the C library or not, and of the libraries that hand an error back
+ * to it: Jansson, libpng, zlib, and GSL where it makes an object. Cairo, PLplot, fontconfig and what stands below them
+ * are left alone: some of them end the process by themselves, or go on without what they could not get, when there is
+ * no memory. */
+#define _GNU_SOURCE
+#include <dlfcn.h>
+#include <errno.h>
+#include <execinfo.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/syscall.h>
+#include <unistd.h>
+
+static struct {
+    bool ready;
+    char kind[16];
+    long at;
+    bool on;
+    int error;
+    char mark[512];
+    bool all;
+    useconds_t slow_us;
+    long count;
+} fault;
+static __thread int inside;
+
+static long number_of(const char *name)
+{
+    const char *text = getenv(name);
+    return text == NULL ? 0 : atol(text);
+}
+
+__attribute__((constructor)) static void start(void)
+{
+    const char *kind = getenv("FAULT_KIND");
+    const char *mark = getenv("FAULT_MARK");
+    void *frames[4];
+    inside++;
+    (void)backtrace(frames, 4); /* the first call loads a library */
+    inside--;
+    (void)snprintf(fault.kind, sizeof fault.kind, "%s", kind == NULL ? "" : kind);
+    (void)snprintf(fault.mark, sizeof fault.mark, "%s", mark == NULL ? "" : mark);
+    fault.at = number_of("FAULT_AT");
+    fault.on = number_of("FAULT_ON") != 0;
+    fault.error = (int)number_of("FAULT_ERRNO");
+    fault.all = number_of("FAULT_ALL") != 0;
+    fault.slow_us = (useconds_t)number_of("FAULT_SLOW");
+    fault.ready = true;
+}
+
+static bool is_of(const char *object, const char *name)
+{
+    const char *slash = strrchr(object, '/');
+    return strncmp(slash == NULL ? object : slash + 1, name, strlen(name)) == 0;
+}
+
+/* Whether the call comes from the program or a library that hands errors back: the first frame that is neither the
+ * shim's nor the C library's tells. */
+static bool is_ours(void)
+{
+    static const char *const skipped[] = {"shim.so", "libc.so", "libc-", "ld-linux", "libgcc"};
+    static const char *const ours[] = {"sweptline", "libjansson", "libpng", "libz."};
+    void *frames[12];
+    int count = backtrace(frames, 12);
+    for (int i = 0; i < count; i++) {
+        Dl_info info;
+        if (dladdr(frames[i], &info) == 0 || info.dli_fname == NULL) {
+            return false;
+        }
+        /* Of GSL only what makes an object for the program: gsl_linalg_LU_decomp of GSL 2.7 does not look at what it
+         * got for itself. */
+        bool skip =
+            is_of(info.dli_fname, "libgsl.so") && info.dli_sname != NULL && strstr(info.dli_sname, "alloc") != NULL;
+        for (size_t k = 0; k < sizeof skipped / sizeof skipped[0]; k++) {
+            skip = skip || is_of(info.dli_fname, skipped[k]);
+        }
+        for (size_t k = 0; !skip && k < sizeof ours / sizeof ours[0]; k++) {
+            if (is_of(info.dli_fname, ours[k])) {
+                return true;
+            }
+        }
+        if (!skip) {
+            return false;
+        }
+    }
+    return false;
+}
+
+__attribute__((destructor)) static void finish(void)
+{
+    const char *name = getenv("FAULT_TOTAL");
+    char text[32];
+    if (name == NULL) {
+        return;
+    }
+    int length = snprintf(text, sizeof text, "%ld", fault.count);
+    long fd = syscall(SYS_openat, AT_FDCWD, name, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0600);
+    (void)syscall(SYS_write, fd, text, (size_t)length);
+    (void)syscall(SYS_close, fd);
+}
+
+static void leave_mark(void)
+{
+    long fd = syscall(SYS_openat, AT_FDCWD, fault.mark, O_WRONLY | O_CREAT | O_CLOEXEC, 0600);
+    if (fd >= 0) {
+        (void)syscall(SYS_close, fd);
+    }
+}
+
+/* Whether this call is to fail; errno is set then. */
+static bool fails(const char *kind)
+{
+    if (!fault.ready || inside > 0) {
+        return false;
+    }
+    if (fault.slow_us > 0 && strcmp(kind, "memory") != 0) {
+        (void)usleep(fault.slow_us);
+    }
+    if (strcmp(fault.kind, kind) != 0) {
+        return false;
+    }
+    inside++;
+    bool hit = (fault.all || is_ours()) && (++fault.count == fault.at || (fault.on && fault.count > fault.at));
+    inside--;
+    if (!hit) {
+        return false;
+    }
+    leave_mark();
+    if (fault.error == 0) {
+        (void)syscall(SYS_kill, getpid(), SIGKILL);
+    }
+    errno = fault.error;
+    return true;
+}
+
+#define NEXT(result, name, ...)                                                                                        \
+    static result (*next)(__VA_ARGS__);                                                                                \
+    if (next == NULL) {                                                                                                \
+        *(void **)&next = dlsym(RTLD_NEXT, name);                                                                      \
+    }
+
+int open(const char *path, int flags, ...)
+{
+    NEXT(int, "open", const char *, int, ...)
+    va_list args;
+    va_start(args, flags);
+    mode_t mode = (flags & (O_CREAT | O_TMPFILE)) != 0 ? va_arg(args, mode_t) : 0;
+    va_end(args);
+    return fails("open") ? -1 : next(path, flags, mode);
+}
+
+int open64(const char *path, int flags, ...)
+{
+    va_list args;
+    va_start(args, flags);
+    mode_t mode = (flags & (O_CREAT | O_TMPFILE)) != 0 ? va_arg(args, mode_t) : 0;
+    va_end(args);
+    return open(path, flags, mode);
+}
+
+FILE *fopen(const char *path, const char *how)
+{
+    NEXT(FILE *, "fopen", const char *, const char *)
+    return fails("open") ? NULL : next(path, how);
+}
+
+FILE *fopen64(const char *path, const char *how)
+{
+    return fopen(path, how);
+}
+
+ssize_t write(int fd, const void *bytes, size_t size)
+{
+    NEXT(ssize_t, "write", int, const void *, size_t)
+    if (strcmp(fault.kind, "short") == 0 && size > 7) {
+        bool cut = fails("short");
+        return next(fd, bytes, cut ? size / 3 : size);
+    }
+    return fails("write") ? -1 : next(fd, bytes, size);
+}
+
+int fsync(int fd)
+{
+    NEXT(int, "fsync", int)
+    return fails("fsync") ? -1 : next(fd);
+}
+
+/* It is closed all the same, as the system does. */
+int close(int fd)
+{
+    NEXT(int, "close", int)
+    bool failed = fails("close");
+    int code = next(fd);
+    if (failed) {
+        errno = fault.error;
+    }
+    return failed ? -1 : code;
+}
+
+int linkat(int from_fd, const char *from, int to_fd, const char *to, int flags)
+{
+    NEXT(int, "linkat", int, const char *, int, const char *, int)
+    return fails("link") ? -1 : next(from_fd, from, to_fd, to, flags);
+}
+
+int rename(const char *from, const char *to)
+{
+    NEXT(int, "rename", const char *, const char *)
+    return fails("rename") ? -1 : next(from, to);
+}
+
+int mkdir(const char *path, mode_t mode)
+{
+    NEXT(int, "mkdir", const char *, mode_t)
+    return fails("mkdir") ? -1 : next(path, mode);
+}
+
+int fchmod(int fd, mode_t mode)
+{
+    NEXT(int, "fchmod", int, mode_t)
+    return fails("chmod") ? -1 : next(fd, mode);
+}
+
+int stat(const char *path, struct stat *info)
+{
+    NEXT(int, "stat", const char *, struct stat *)
+    return fails("stat") ? -1 : next(path, info);
+}
+
+/* The C library's own names for these, so that looking them up needs no memory. */
+void *__libc_malloc(size_t size);
+void *__libc_calloc(size_t count, size_t size);
+void *__libc_realloc(void *block, size_t size);
+
+void *malloc(size_t size)
+{
+    return fails("memory") ? NULL : __libc_malloc(size);
+}
+
+void *calloc(size_t count, size_t size)
+{
+    return fails("memory") ? NULL : __libc_calloc(count, size);
+}
+
+void *realloc(void *block, size_t size)
+{
+    return fails("memory") ? NULL : __libc_realloc(block, size);
+}
