@@ -154,5 +154,5 @@ swl_status swl_report_pulley_json(swl_buf *out, const swl_build *build, const sw
     bad |= put(root, "pulleys", rows);
     bad |= put(root, "solved", wishes);
     bad |= put(root, "notes", words);
-    return swl_json_write(out, whole(root, bad), err);
+    return swl_json_write(out, swl_json_whole(root, bad), err);
 }
