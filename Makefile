@@ -160,7 +160,7 @@ export EXTRA_CFLAGS
 check-built: all unit $(BUILD)/generate
 	@sh tests/support/rooms.sh
 	@sh tests/support/run.sh $(BUILD)
-	@$(MAKE) --no-print-directory reference check-published check-pictures check-trace
+	@$(MAKE) --no-print-directory reference check-published check-pictures check-trace check-properties check-some-faults
 
 unit: $(UNIT_BIN)
 	@for t in $(UNIT_BIN); do $$t || exit 1; done
@@ -184,6 +184,32 @@ reference: all $(FULL) ## hold match and belt against other solutions: the unred
 	@tail -1 $(BUILD)/soak.log
 	@/usr/bin/python3 tests/reference/belt.py $(PROGRAM) >$(BUILD)/belt.log 2>&1 || { cat $(BUILD)/belt.log; exit 1; }
 	@tail -2 $(BUILD)/belt.log
+
+PROPERTY_SRC := $(sort $(wildcard tests/property/*.c))
+PROPERTY_OBJ := $(PROPERTY_SRC:%.c=$(BUILD)/%.o)
+PROPERTY := $(BUILD)/tests/property/property
+
+$(PROPERTY_OBJ): ALL_CFLAGS += -Itests $(shell pkg-config --cflags cmocka 2>/dev/null)
+$(PROPERTY): $(PROPERTY_OBJ) $(STATIC)
+	$(CC) $(CFLAGS) $^ -o $@ $(shell pkg-config --libs cmocka 2>/dev/null) $(PKG_LIBS) -lm
+-include $(PROPERTY_OBJ:.o=.d)
+
+.PHONY: check-properties
+check-properties: $(PROGRAM) $(PROPERTY) ## balances, monotone answers and agreeing outputs of 10,000 random builds
+	@$(PROPERTY)
+	@/usr/bin/python3 tests/property/outputs.py $(PROGRAM) $(PROPERTY)
+
+SHIM := $(BUILD)/tests/fault/shim.so
+$(SHIM): tests/fault/shim.c
+	@mkdir -p $(@D)
+	$(CC) -std=c11 -O1 -g $(WARN) $(WERROR) -fPIC -shared $< -o $@ -ldl
+
+.PHONY: check-faults check-some-faults
+check-faults: deps-check all $(SHIM) ## every call that writes or takes memory fails in turn, in every command (an hour)
+	@/usr/bin/python3 tests/fault/faults.py $(PROGRAM) $(SHIM) --whole
+
+check-some-faults: $(PROGRAM) $(SHIM)
+	@/usr/bin/python3 tests/fault/faults.py $(PROGRAM) $(SHIM)
 
 .PHONY: check-pictures
 check-pictures: $(BUILD)/tests/scan/dump ## read every kind of PNG and hold its pixels against those it was made of
@@ -260,7 +286,7 @@ lint: deps-lint ## layering, formatting, cppcheck, clang-tidy, gcc -fanalyzer an
 	@sh tests/support/lint.sh
 
 format: deps-lint ## put the sources into the house format
-	clang-format -i $(LIB_SRC) $(CLI_SRC) $(UNIT_SRC) $(wildcard include/sweptline/*.h src/*/*.h tests/*/*.h tests/bench/*.c tests/published/*.[ch] tests/scan/*.c tests/reference/*.[ch] maps/*.c)
+	clang-format -i $(LIB_SRC) $(CLI_SRC) $(UNIT_SRC) $(wildcard include/sweptline/*.h src/*/*.h tests/*/*.h tests/bench/*.c tests/published/*.[ch] tests/scan/*.c tests/property/*.[ch] tests/fault/*.c tests/reference/*.[ch] maps/*.c)
 
 # ---- installing --------------------------------------------------------------------------------------------
 
