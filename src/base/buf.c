@@ -8,11 +8,21 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* U+FFFF and U+FFFE. */
+static const char lost[] = "\xEF\xBF\xBF\xEF\xBF\xBE";
+enum { LOST = sizeof lost - 1 };
+
+static bool buf_fail(swl_buf *buf)
+{
+    free(buf->bytes);
+    *buf = (swl_buf){.failed = true};
+    return false;
+}
+
 static bool buf_reserve(swl_buf *buf, size_t extra)
 {
     if (buf->failed || extra > SIZE_MAX / 4 || buf->len > SIZE_MAX / 4) {
-        buf->failed = true;
-        return false;
+        return buf_fail(buf);
     }
     size_t need = buf->len + extra + 1;
     if (need <= buf->cap) {
@@ -24,8 +34,7 @@ static bool buf_reserve(swl_buf *buf, size_t extra)
     }
     char *grown = realloc(buf->bytes, cap);
     if (grown == NULL) {
-        buf->failed = true;
-        return false;
+        return buf_fail(buf);
     }
     buf->bytes = grown;
     buf->cap = cap;
@@ -35,6 +44,10 @@ static bool buf_reserve(swl_buf *buf, size_t extra)
 void swl_buf_put(swl_buf *buf, const char *bytes, size_t len)
 {
     if (!buf_reserve(buf, len)) {
+        return;
+    }
+    if (bytes == lost || (len >= LOST && memmem(bytes, len, lost, LOST) != NULL)) {
+        (void)buf_fail(buf);
         return;
     }
     if (len > 0) {
@@ -58,7 +71,7 @@ void swl_buf_printf(swl_buf *buf, const char *format, ...)
     int need = vsnprintf(small, sizeof small, format, args);
     va_end(args);
     if (need < 0) {
-        buf->failed = true;
+        (void)buf_fail(buf);
     } else if ((size_t)need < sizeof small) {
         swl_buf_put(buf, small, (size_t)need);
     } else if (buf_reserve(buf, (size_t)need)) {
@@ -66,13 +79,21 @@ void swl_buf_printf(swl_buf *buf, const char *format, ...)
         (void)vsnprintf(buf->bytes + buf->len, (size_t)need + 1, format, args);
         va_end(args);
         buf->len += (size_t)need;
+        if (swl_buf_is_lost(buf->bytes + buf->len - need)) {
+            (void)buf_fail(buf);
+        }
     }
     swl_locale_leave(saved);
 }
 
 const char *swl_buf_text(const swl_buf *buf)
 {
-    return buf->bytes == NULL ? "" : buf->bytes;
+    return buf->failed ? lost : buf->bytes == NULL ? "" : buf->bytes;
+}
+
+bool swl_buf_is_lost(const char *text)
+{
+    return strstr(text, lost) != NULL;
 }
 
 swl_status swl_buf_status(const swl_buf *buf, swl_err *err)

@@ -73,9 +73,10 @@ int cli_fail(const swl_diags *diags, const swl_err *err, const char *file)
         swl_buf_printf(&text, "sweptline: %s%s%s\n", err->status == SWL_ERR_SOLVE ? file : "",
                        err->status == SWL_ERR_SOLVE ? ": " : "", err->text);
     }
-    (void)fputs(swl_buf_text(&text), stderr);
+    bool lost = text.failed;
+    (void)fputs(lost ? "sweptline: out of memory\n" : swl_buf_text(&text), stderr);
     swl_buf_free(&text);
-    return swl_err_exit_code(err->status);
+    return swl_err_exit_code(lost ? SWL_ERR_MEMORY : err->status);
 }
 
 bool cli_draws(const cli_options *options)

@@ -163,6 +163,7 @@ void swl_canvas_take(swl_canvas *canvas, swl_rect box)
 
 void swl_canvas_label(swl_canvas *canvas, const swl_label *label)
 {
+    canvas->out_of_memory = canvas->out_of_memory || swl_buf_is_lost(label->text);
     swl_label *labels = grow(canvas, canvas->labels, canvas->label_count, sizeof *labels);
     if (labels != NULL) {
         labels[canvas->label_count++] = *label;

@@ -23,18 +23,23 @@ json_t *swl_json_whole(json_t *value, int bad)
     return value;
 }
 
+static int put_piece(const char *piece, size_t len, void *out)
+{
+    swl_buf_put(out, piece, len);
+    return 0;
+}
+
+/* Not by json_dumps, which leaves pieces out when its own buffer cannot grow. */
 swl_status swl_json_write(swl_buf *out, json_t *root, swl_err *err)
 {
     size_t flags = JSON_INDENT(2) | JSON_REAL_PRECISION(17);
-    char *text = root == NULL ? NULL : json_dumps(root, flags);
+    int bad = root == NULL || json_dump_callback(root, put_piece, out, flags) != 0;
     json_decref(root);
-    if (text == NULL) {
+    if (bad) {
         return swl_err_set(err, SWL_ERR_MEMORY,
                            "the JSON could not be made: out of memory, or a name that is not UTF-8");
     }
-    swl_buf_puts(out, text);
     swl_buf_puts(out, "\n");
-    free(text);
     return swl_buf_status(out, err);
 }
 

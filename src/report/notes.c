@@ -23,6 +23,7 @@ void swl_notes_add(swl_notes *notes, const char *format, ...)
     (void)vsnprintf(text, sizeof text, format, args);
     swl_locale_leave(saved);
     va_end(args);
+    notes->failed = notes->failed || swl_buf_is_lost(text);
     swl_utf8_clean(text);
     char *copy = strdup(text);
     char **grown = copy == NULL ? NULL : realloc(notes->items, (notes->count + 1) * sizeof *grown);

@@ -215,7 +215,7 @@ def one_fault(name, untouched, kind, at, code, earlier, always=False):
     holds(f"{what}: ends with {run.returncode}: {told[:300]}", run.returncode in wanted)
     reason = "memory" if kind == "memory" else os.strerror(getattr(errno, code))
     holds(f"{what}: the reason is not told: {told[:300]!r}", reason in told)
-    names = [*untouched.outputs, *untouched.words, "standard output", "pictures"]
+    names = [*untouched.outputs, *untouched.words, *INPUTS, "standard output", "pictures"]
     holds(f"{what}: no path is told: {told[:300]!r}",
           kind == "memory" or any(os.path.basename(n) in told for n in names))
     for output in done:

@@ -77,7 +77,8 @@ static void buf_keeps_a_failure(void **state)
     assert_true(buf.failed);
     swl_buf_puts(&buf, "after");
     swl_buf_printf(&buf, "%600d", 1);
-    assert_string_equal(swl_buf_text(&buf), "before");
+    assert_int_equal(buf.len, 0);
+    assert_true(swl_buf_is_lost(swl_buf_text(&buf)));
     assert_int_equal(swl_buf_status(&buf, &err), SWL_ERR_MEMORY);
     assert_int_equal(err.status, SWL_ERR_MEMORY);
     swl_buf_free(&buf);
@@ -86,6 +87,39 @@ static void buf_keeps_a_failure(void **state)
     swl_buf_printf(&buf, "%ls", L"\x20AC");
     assert_true(buf.failed);
     swl_buf_free(&buf);
+}
+
+/* What is made from a failed buffer's text fails too, in whatever way the text came in. */
+static void buf_failure_is_passed_on(void **state)
+{
+    (void)state;
+    swl_buf lost = {.failed = true};
+    char copy[64];
+    (void)snprintf(copy, sizeof copy, "a %s text", swl_buf_text(&lost));
+    for (int way = 0; way < 5; way++) {
+        swl_buf buf = {0};
+        swl_buf_puts(&buf, "before ");
+        switch (way) {
+        case 0:
+            swl_buf_puts(&buf, swl_buf_text(&lost));
+            break;
+        case 1:
+            swl_buf_put(&buf, swl_buf_text(&lost), lost.len);
+            break;
+        case 2:
+            swl_buf_printf(&buf, "of %s parts", swl_buf_text(&lost));
+            break;
+        case 3:
+            swl_buf_printf(&buf, "%600d %s", 1, swl_buf_text(&lost));
+            break;
+        default:
+            swl_buf_puts(&buf, copy);
+            break;
+        }
+        assert_true(buf.failed);
+        swl_buf_free(&buf);
+    }
+    assert_false(swl_buf_is_lost("a whole text"));
 }
 
 /* ---- errors ---- */
@@ -453,6 +487,7 @@ int main(void)
         cmocka_unit_test(buf_grows),
         cmocka_unit_test(buf_formats_past_512_bytes),
         cmocka_unit_test(buf_keeps_a_failure),
+        cmocka_unit_test(buf_failure_is_passed_on),
         cmocka_unit_test(err_keeps_the_first),
         cmocka_unit_test(err_text_is_cut_between_characters),
         cmocka_unit_test(err_exit_codes),
