@@ -172,7 +172,7 @@ static void put_cell(swl_buf *row, const swl_compare_quantity *quantity, const s
 {
     swl_shown shown = swl_shown_as(quantity->show, units);
     bool bold = best && colour;
-    if (isnan(value->value)) {
+    if (!isfinite(value->value)) {
         swl_buf_printf(row, "%7s     ", "-");
         return;
     }
@@ -186,7 +186,7 @@ static void put_change(swl_buf *row, const swl_compare_quantity *quantity, doubl
     swl_shown shown = swl_shown_as(quantity->show, units);
     double value = change * shown.scale;
     /* No "-0.0". */
-    if (isnan(change)) {
+    if (!isfinite(change)) {
         swl_buf_printf(row, "%*s", CHANGE_WIDTH, "-");
     } else if (fabs(value) < 0.5 * pow(10, -shown.decimals)) {
         swl_buf_printf(row, "%*.*f", CHANGE_WIDTH, shown.decimals, 0.0);
@@ -432,7 +432,7 @@ static void csv_row(swl_buf *out, const swl_compare *compare, double engine_rpm,
     size_t best = swl_compare_best(quantity, values, compare->count);
     for (size_t i = 0; i < compare->count; i++) {
         swl_buf_puts(out, ",");
-        if (!isnan(values[i]->value)) {
+        if (isfinite(values[i]->value)) {
             swl_buf_printf(out, "%.10g", swl_shown_value(values[i]->value, quantity->show, units));
         }
     }
@@ -443,7 +443,7 @@ static void csv_row(swl_buf *out, const swl_compare *compare, double engine_rpm,
             continue;
         }
         swl_buf_puts(out, ",");
-        if (!isnan(change)) {
+        if (isfinite(change)) {
             swl_buf_printf(out, "%.10g", change * scale);
         }
     }

@@ -30,7 +30,7 @@ static int margin_decimals(double percent)
 void swl_margin_put(swl_buf *out, int width, double margin_frac)
 {
     double percent = 100 * margin_frac;
-    if (isnan(percent)) {
+    if (!isfinite(percent)) {
         swl_buf_printf(out, "%*s", width, "-");
         return;
     }

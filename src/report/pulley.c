@@ -17,7 +17,7 @@ static const char *verdict_text(const swl_pulley_row *row)
 static void put_number(swl_buf *out, int width, double si, swl_show show, swl_units units)
 {
     swl_shown shown = swl_shown_as(show, units);
-    if (isnan(si)) {
+    if (!isfinite(si)) {
         swl_buf_printf(out, "%*s", width, "-");
     } else {
         swl_buf_printf(out, "%*.*f", width, shown.decimals, si * shown.scale + shown.shift);
@@ -177,7 +177,7 @@ void swl_report_pulley_text(swl_buf *out, const swl_build *build, const swl_pull
 static void csv_number(swl_buf *out, double si, swl_show show, swl_units units)
 {
     swl_buf_puts(out, ",");
-    if (!isnan(si)) {
+    if (isfinite(si)) {
         swl_buf_printf(out, "%.10g", swl_shown_value(si, show, units));
     }
 }

@@ -18,6 +18,12 @@ static int put_word(json_t *object, const char *name, const char *word)
     return json_object_set_new(object, name, word == NULL ? json_null() : json_string(word));
 }
 
+/* A count of the line's points, null where there is no line. */
+static int put_count(json_t *object, const char *name, bool solved, size_t count)
+{
+    return put(object, name, solved ? json_integer((json_int_t)count) : json_null());
+}
+
 static json_t *json_boost(const swl_pulley_study *study, const swl_pulley_row *row)
 {
     json_t *boost = json_array();
@@ -54,10 +60,10 @@ static json_t *json_row(const swl_pulley_study *study, const swl_pulley_row *row
     bad |= put_word(o, "verdict", solved && row->worst != NULL ? swl_verdict_word(row->verdict) : NULL);
     bad |= put_word(o, "least_to_spare", row->worst);
     bad |= put_number(o, "margin", 100 * row->worst_margin_frac);
-    bad |= put(o, "points", json_integer((json_int_t)row->tally.points));
-    bad |= put(o, "points_outside_map", json_integer((json_int_t)row->tally.outside));
-    bad |= put(o, "points_without_boost", json_integer((json_int_t)row->tally.without_boost));
-    bad |= put(o, "points_driven_by_air", json_integer((json_int_t)row->tally.driven));
+    bad |= put_count(o, "points", solved, row->tally.points);
+    bad |= put_count(o, "points_outside_map", solved, row->tally.outside);
+    bad |= put_count(o, "points_without_boost", solved, row->tally.without_boost);
+    bad |= put_count(o, "points_driven_by_air", solved, row->tally.driven);
     bad |= put_word(o, "no_operating_point", solved ? NULL : swl_match_reason(row->end));
     bad |= put_number(o, "no_operating_point_speed_rpm", row->end_rpm);
     return swl_json_whole(o, bad);

@@ -58,7 +58,7 @@ static void put_name(swl_buf *out, const char *name)
 static void put_number(swl_buf *out, int width, double si, swl_show show, swl_units units)
 {
     swl_shown shown = swl_shown_as(show, units);
-    if (isnan(si)) {
+    if (!isfinite(si)) {
         swl_buf_printf(out, "%*s", width, "-");
     } else {
         swl_buf_printf(out, "%*.*f", width, shown.decimals, si * shown.scale + shown.shift);
@@ -71,7 +71,7 @@ static void put_change(swl_buf *out, int width, double si, swl_show show, swl_un
     swl_shown shown = swl_shown_as(show, units);
     double value = si * shown.scale;
     bool nothing = fabs(value) < 0.5 * pow(10, -shown.decimals);
-    if (isnan(si)) {
+    if (!isfinite(si)) {
         swl_buf_printf(out, "%*s", width, "-");
     } else {
         swl_buf_printf(out, nothing ? "%*.*f" : "%+*.*f", width, shown.decimals, nothing ? 0 : value);
@@ -293,7 +293,7 @@ void swl_report_sites_text(swl_buf *out, const swl_build *build, const swl_sites
 
 static void csv_number(swl_buf *out, double si, swl_show show, swl_units units)
 {
-    if (isnan(si)) {
+    if (!isfinite(si)) {
         swl_buf_puts(out, ",");
     } else {
         swl_buf_printf(out, ",%.10g", swl_shown_value(si, show, units));

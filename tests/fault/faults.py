@@ -241,18 +241,21 @@ def fault_jobs(name):
     untouched = Untouched(name)
     fast = name in ("check", "new", "completion", "check, to standard output")
     jobs = []
-    for earlier in ((True, False) if untouched.earlier else (False,)):
+    ways = (True, False) if untouched.earlier and (WHOLE or fast) else (untouched.earlier,)
+    for earlier in ways:
         for kind, codes in FILE_KINDS.items():
+            if not WHOLE and not fast and kind in ("close", "link"):
+                continue
             total = untouched.calls(kind, earlier)
-            few = 2 if not fast else 100
+            few = 1 if not fast else 100
             for code in codes if WHOLE else codes[:1]:
                 for at in spread_out(total, total if WHOLE else few, 0):
                     jobs.append((name, untouched, kind, at, code, earlier, False))
             if total > 0 and (WHOLE or fast):
                 jobs.append((name, untouched, kind, 1, codes[-1], earlier, True))
         total = untouched.calls("memory", earlier)
-        if not earlier or not untouched.outputs:
-            most = 1_000_000 if WHOLE and fast else 700 if WHOLE else 120 if name == "check" else 14
+        if earlier == ways[-1]:
+            most = 1_000_000 if WHOLE and fast else 700 if WHOLE else 100 if name == "check" else 6
             for at in spread_out(total, most, 200 if WHOLE else most // 3):
                 jobs.append((name, untouched, "memory", at, "ENOMEM", earlier, False))
     if total == 0 and name not in ("completion", "version"):

@@ -33,7 +33,7 @@ options_of() {
 # from_part TEXT: what stands from the first part on that help and page share, less what the page alone has.
 from_part() {
     awk 'toupper($0) == "OPTIONS" { on = 1 } toupper($0) == "CAUTIONS" || toupper($0) == "SEE ALSO" { on = 0 } on' |
-        sed 's/^\(Options\|Files\|Exit status\|Examples\|Commands\|Environment\)$/\U\1/'
+        sed 's/^\(Options\|Files\|Exit status\|Examples\|Commands\|Environment\|Outputs\)$/\U\1/'
 }
 runs() {
     # A page stays until it is ended.
