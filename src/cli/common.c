@@ -233,8 +233,9 @@ swl_status cli_may_write_all(const cli_options *options, const cli_inputs *input
             outputs[2 + f] = swl_buf_text(&pictures[f]);
         }
     }
-    /* A stem is empty when there was no memory for it. */
-    swl_status status = stem[0] == '\0' ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory") : SWL_OK;
+    /* A picture's stem is empty when there was no memory for it. */
+    swl_status status =
+        stem[0] == '\0' && cli_draws(options) ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory") : SWL_OK;
     for (int f = 0; f < 3 && status == SWL_OK; f++) {
         status = swl_buf_status(&pictures[f], err);
     }

@@ -105,6 +105,22 @@ void cli_page(const cli_command *command, const cli_pen *pen, swl_buf *out)
     }
 }
 
+/* How what is asked for reaches its place. */
+static void outputs_part(const cli_pen *pen, swl_buf *out)
+{
+    pen->heading(out, "Outputs");
+    pen->paragraph(out,
+                   "A file is written whole beside its place and then put there: under its name is the earlier file or "
+                   "the new one, also when the disk is full, the run is killed, or two runs write one name. It keeps "
+                   "the mode of an earlier file, and otherwise has what the umask leaves. No input of a run is written "
+                   "over. A run that is killed may leave a whole file sweptline-*.tmp, which may be deleted.");
+    pen->paragraph(out,
+                   "Through a symbolic link the file it leads to is replaced and the link stays; a link that leads to "
+                   "no file is refused. Another hard link keeps the earlier contents. A device or a named pipe is "
+                   "written into. A name of standard output, as /dev/stdout, is what - is. When the reader of standard "
+                   "output has gone, as with head behind a pipe, the run ends with 3 and says nothing.");
+}
+
 void cli_page_all(const cli_pen *pen, swl_buf *out)
 {
     static const cli_told examples[CLI_MANUAL_EXAMPLES] = {
@@ -130,6 +146,7 @@ void cli_page_all(const cli_pen *pen, swl_buf *out)
     pen->item(out, "COMMAND --help", "tell what a command does and its options; so does `sweptline help COMMAND`");
     pen->item(out, "--help", "this text");
     pen->item(out, "--version", "the version");
+    outputs_part(pen, out);
     status_part("Done, and every limit kept.", "Done, and a limit exceeded.", pen, out);
     pen->heading(out, "Environment");
     pen->item(

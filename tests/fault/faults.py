@@ -62,6 +62,7 @@ COMMANDS = {
                 ["pictures/roots-185-map.svg", "run.json", "run.csv"]),
     "trace": (["trace", "roots-185-traced.ini", *DRAWN, *BOTH],
               ["pictures/roots-185-traced-trace.svg", "run.json", "run.csv"]),
+    "sheet": (["sheet", "estate-roots.ini", "--out", "page.html", *BOTH], ["page.html", "run.json", "run.csv"]),
     "new": (["new", "build", "mine.ini"], ["mine.ini"]),
     "completion": (["completion", "bash"], []),
     "version": (["--version"], []),
