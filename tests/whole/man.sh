@@ -25,7 +25,7 @@ words() {
     tr -d '`' | tr -s ' \n\t' '\n\n\n' | grep .
 }
 shown() {
-    mandoc -Tutf8 -O width=400 "$1" | sed "s/.$(printf '\\b')//g; 1d; \$d"
+    mandoc -Tutf8 -O width=400 "$1" | sed "s/.$(printf '\b')//g; 1d; \$d"
 }
 options_of() {
     sed -n 's/^ *\(--[a-z-]*\).*/\1/p' | sort -u
