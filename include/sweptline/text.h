@@ -48,6 +48,9 @@ char *swl_slice_dup(swl_slice slice);
 
 /* Puts a question mark in place of every byte that is not UTF-8 and cuts a sequence broken off at the end. */
 void swl_utf8_clean(char *text);
+/* Puts a blank in place of every control sign, so that a message stays on its line and steers no terminal.
+ * Given: UTF-8. */
+void swl_one_line(char *text);
 
 /* Returns: how many single-character edits lead from one word to the other
  * (Levenshtein distance, ASCII case ignored); words past 63 bytes are 99 apart. */

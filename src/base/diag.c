@@ -130,7 +130,9 @@ static void diag_words(swl_diag *diag, const char *file, const char *format, va_
     (void)vsnprintf(diag->message, sizeof diag->message, format, args);
     swl_locale_leave(saved);
     swl_utf8_clean(diag->file);
+    swl_one_line(diag->file);
     swl_utf8_clean(diag->message);
+    swl_one_line(diag->message);
 }
 
 void swl_diag_add(swl_diags *diags, swl_severity severity, const swl_text *text, const char *at, const char *format,

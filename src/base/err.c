@@ -19,6 +19,7 @@ swl_status swl_err_set(swl_err *err, swl_status status, const char *format, ...)
     swl_locale_leave(saved);
     va_end(args);
     swl_utf8_clean(err->text);
+    swl_one_line(err->text);
     return status;
 }
 

@@ -228,6 +228,19 @@ void swl_utf8_clean(char *text)
     }
 }
 
+void swl_one_line(char *text)
+{
+    for (unsigned char *p = (unsigned char *)text; *p != '\0'; p++) {
+        bool second = p[0] == 0xC2 && p[1] >= 0x80 && p[1] < 0xA0;
+        if (p[0] < 0x20 || p[0] == 0x7F || second) {
+            p[0] = ' ';
+        }
+        if (second) {
+            p[1] = ' ';
+        }
+    }
+}
+
 static char lower(char c)
 {
     return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;

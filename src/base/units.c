@@ -178,7 +178,8 @@ static void fault_set(swl_fault *fault, const char *at, const char *format, ...)
 
 static int shown_len(swl_slice slice)
 {
-    size_t n = slice.len;
+    const char *line = slice.len > 0 ? memchr(slice.at, '\n', slice.len) : NULL;
+    size_t n = line != NULL ? (size_t)(line - slice.at) : slice.len;
     if (n > 40) {
         for (n = 40; n > 0 && ((unsigned char)slice.at[n] & 0xC0) == 0x80;) {
             n--;
@@ -366,6 +367,13 @@ static bool measure_read(swl_slice slice, swl_dim dim, double *number, const uni
     if (rest.len == 0 && (dim == SWL_DIM_NUMBER || dim == SWL_DIM_FRACTION)) {
         *unit = &none;
         return true;
+    }
+    if (rest.len > 0 && memchr(rest.at, '\n', rest.len) != NULL) {
+        fault_set(
+            fault, rest.at,
+            "read `%.*s` and more in the next line, which goes on with this value as it is indented; %s is accepted",
+            shown_len(slice), slice.at, dim_words[dim]);
+        return false;
     }
     if (dim == SWL_DIM_NUMBER) {
         fault_set(fault, rest.at, "read `%.*s` after the number; a bare number is accepted", shown_len(rest), rest.at);

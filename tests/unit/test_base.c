@@ -335,6 +335,22 @@ static void utf8_clean(void **state)
     }
 }
 
+static void one_line(void **state)
+{
+    (void)state;
+    char text[] = "a\nb\tc\x1b[31m\x7F \xC2\x9B \xC2\xB0 \xC3\xA9";
+    swl_one_line(text);
+    assert_string_equal(text, "a b c [31m     \xC2\xB0 \xC3\xA9");
+    swl_err err = {0};
+    (void)swl_err_set(&err, SWL_ERR_READ, "%s: is missing", "a\nname");
+    assert_string_equal(err.text, "a name: is missing");
+    swl_diags diags = {0};
+    swl_diag_file(&diags, SWL_ERROR, "a\nname", "read `%s`", "1\n2");
+    assert_string_equal(diags.items[0].file, "a name");
+    assert_string_equal(diags.items[0].message, "read `1 2`");
+    swl_diag_free(&diags);
+}
+
 static int distance(const char *a, const char *b)
 {
     int there = swl_edit_distance(swl_slice_of(a), swl_slice_of(b));
@@ -498,6 +514,7 @@ int main(void)
         cmocka_unit_test(text_counts_characters),
         cmocka_unit_test(slices),
         cmocka_unit_test(utf8_clean),
+        cmocka_unit_test(one_line),
         cmocka_unit_test(edit_distance),
         cmocka_unit_test(diag_points_at_the_place),
         cmocka_unit_test(diag_shows_a_window),
