@@ -58,6 +58,11 @@ static void point_add(swl_keys_file *file, const swl_text *text, const swl_key *
         swl_diag_add(file->diags, SWL_ERROR, text, y_at.at, "%s: read `%.*s`; %s is accepted", key->name,
                      swl_slice_shown(y_at), y_at.at, key->accept);
         points->broken = true;
+    } else if (given.half_width > key->high - key->low) {
+        swl_diag_add(file->diags, SWL_ERROR, text, y_at.at,
+                     "%s: read `%.*s`; a half-width up to the width of the accepted range is accepted", key->name,
+                     swl_slice_shown(y_at), y_at.at);
+        points->broken = true;
     } else if (points->count > 0 && x <= points->x[points->count - 1]) {
         swl_diag_add(file->diags, SWL_ERROR, text, x_at.at,
                      "%s: read %.6g %s after %.6g %s; %ss must rise from point to point", key->name, x, axis->unit,

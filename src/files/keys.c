@@ -41,8 +41,15 @@ swl_slice swl_unquoted(swl_slice value)
 }
 
 /* Keeps an input that was given with +-. Beyond the room, which no table of keys fills, it is left out. */
-static void keep_input(swl_keys_file *file, const swl_key *key, const char *part, const swl_input *input)
+static void keep_input(swl_keys_file *file, const swl_key *key, swl_slice value, const char *part,
+                       const swl_input *input)
 {
+    if (input->half_width > input->high - input->low) {
+        swl_diag_add(file->diags, SWL_ERROR, file->text, value.at,
+                     "%s: read `%.*s`; a half-width up to the width of the accepted range is accepted", key->name,
+                     swl_slice_shown(value), value.at);
+        return;
+    }
     if (!(input->half_width > 0) || file->at_middle || file->input_count >= file->inputs_max) {
         return;
     }
@@ -107,7 +114,7 @@ static void read_quantity(swl_keys_file *file, const swl_key *key, swl_slice val
                      swl_slice_shown(value), value.at);
         return;
     }
-    keep_input(file, key, NULL,
+    keep_input(file, key, value, NULL,
                &(swl_input){.dim = key->dim,
                             .offset = key->offset,
                             .middle = quantity.value,
@@ -213,13 +220,13 @@ static void read_loss(swl_keys_file *file, const swl_key *key, swl_slice value, 
                      right.at);
         return;
     }
-    keep_input(file, key, "drop",
+    keep_input(file, key, left, "drop",
                &(swl_input){.dim = SWL_DIM_PRESSURE,
                             .offset = key->offset + offsetof(swl_loss, dp_pa),
                             .middle = drop.value,
                             .half_width = drop.half_width,
                             .high = key->high});
-    keep_input(file, key, "flow",
+    keep_input(file, key, right, "flow",
                &(swl_input){.dim = SWL_DIM_MASS_FLOW,
                             .offset = key->offset + offsetof(swl_loss, mdot_kg_s),
                             .middle = flow.value,
@@ -256,14 +263,14 @@ static void read_power_at(swl_keys_file *file, const swl_key *key, swl_slice val
                  speed.value <= SPEED_MAX_RPM)) {
         refuse_range(file, key, value);
     } else {
-        keep_input(file, key, "power",
+        keep_input(file, key, left, "power",
                    &(swl_input){.dim = SWL_DIM_POWER,
                                 .offset = key->offset,
                                 .middle = power.value,
                                 .half_width = power.half_width,
                                 .low = POWER_MIN_W,
                                 .high = POWER_MAX_W});
-        keep_input(file, key, "speed",
+        keep_input(file, key, right, "speed",
                    &(swl_input){.dim = SWL_DIM_SPEED,
                                 .offset = key->offset + sizeof(double),
                                 .middle = speed.value,
@@ -301,14 +308,14 @@ static void read_rating(swl_keys_file *file, const swl_key *key, swl_slice value
     }
     size_t offset =
         key->offset + (by_mass ? offsetof(swl_injector_rating, mdot_kg_s) : offsetof(swl_injector_rating, vdot_m3_s));
-    keep_input(file, key, "flow",
+    keep_input(file, key, left, "flow",
                &(swl_input){.dim = by_mass ? SWL_DIM_MASS_FLOW : SWL_DIM_VOLUME_FLOW,
                             .offset = offset,
                             .middle = flow.value,
                             .half_width = flow.half_width,
                             .low = least,
                             .high = least * RATING_SPAN});
-    keep_input(file, key, "pressure",
+    keep_input(file, key, right, "pressure",
                &(swl_input){.dim = SWL_DIM_PRESSURE,
                             .offset = key->offset + offsetof(swl_injector_rating, dp_pa),
                             .middle = pressure.value,
@@ -329,7 +336,7 @@ static void read_air_flow(swl_keys_file *file, const swl_key *key, swl_slice val
     } else if (!(flow.value >= key->low && flow.value <= key->high)) {
         refuse_range(file, key, value);
     } else {
-        keep_input(file, key, NULL,
+        keep_input(file, key, value, NULL,
                    &(swl_input){.dim = SWL_DIM_MASS_FLOW,
                                 .offset = key->offset,
                                 .middle = flow.value,
@@ -354,7 +361,7 @@ static void read_coolant(swl_keys_file *file, const swl_key *key, swl_slice valu
     } else if (!mixed || !(share.value >= key->low && share.value <= key->high)) {
         refuse_range(file, key, value);
     } else {
-        keep_input(file, key, NULL,
+        keep_input(file, key, value, NULL,
                    &(swl_input){.offset = key->offset,
                                 .middle = share.value,
                                 .half_width = share.half_width,
@@ -387,7 +394,7 @@ static void keep_curve(swl_keys_file *file, const swl_key *key, swl_curve *half_
 {
     if (half_width != NULL && key->size != 0) {
         *(swl_curve **)(void *)(target + key->size) = half_width;
-        keep_input(file, key, NULL,
+        keep_input(file, key, (swl_slice){NULL, 0}, NULL,
                    &(swl_input){.offset = key->size + sizeof(swl_curve *), .half_width = 1, .low = -5, .high = 5});
     } else {
         swl_curve_free(half_width);
