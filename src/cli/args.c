@@ -89,7 +89,7 @@ enum { ROWS = sizeof rows / sizeof rows[0], FIRST_CODE = 256 };
 
 static int usage(const cli_command *command, const char *what, const char *given, const char *accepted)
 {
-    (void)fprintf(stderr, "sweptline %s: %s `%s`; %s\n", command->name, what, given, accepted);
+    cli_say("sweptline %s: %s `%s`; %s", command->name, what, given, accepted);
     return 2;
 }
 
@@ -251,11 +251,9 @@ static int not_an_option(const cli_command *command, const char *word)
             near = rows[i].name;
         }
     }
-    (void)fprintf(stderr, "sweptline %s: %s is not an option of this command", command->name, word);
-    if (near != NULL) {
-        (void)fprintf(stderr, "; did you mean --%s?", near);
-    }
-    (void)fprintf(stderr, "\nsweptline %s --help lists the options\n", command->name);
+    cli_say("sweptline %s: %s is not an option of this command%s%s%s", command->name, word,
+            near != NULL ? "; did you mean --" : "", near != NULL ? near : "", near != NULL ? "?" : "");
+    cli_say("sweptline %s --help lists the options", command->name);
     return 2;
 }
 

@@ -133,6 +133,9 @@ swl_status cli_put_on_site(const cli_options *options, const swl_source *source,
 
 /* Prints findings and an error to standard error. Returns: the exit status for it. */
 int cli_fail(const swl_diags *diags, const swl_err *err, const char *file);
+/* Prints a message to standard error and ends its line. Control signs in what it quotes come out as blanks, and bytes
+ * that are not UTF-8 as question marks. */
+void cli_say(const char *format, ...) SWL_PRINTF(1, 2);
 /* Whether a picture is wanted. */
 bool cli_draws(const cli_options *options);
 /* Passes on the failure of a study: what a build lacks for a command (SWL_ERR_USAGE) is told with the file's name. */

@@ -46,9 +46,10 @@ static swl_status load(cli_compare_job *j, swl_err *err)
             return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
         }
         swl_utf8_clean(j->files[i]);
+        swl_one_line(j->files[i]);
         if (status == SWL_ERR_INPUT && j->diags[i].errors > 0) {
             print_new(j, i);
-            (void)fprintf(stderr, "sweptline: %s: %s\n", file, own.text);
+            cli_say("sweptline: %s: %s", file, own.text);
             bad++;
         } else if (status != SWL_OK) {
             return swl_err_set(err, status, "%s", own.text);
@@ -183,7 +184,7 @@ static swl_status solved(cli_compare_job *j, swl_err *err)
         if (!j->compare.builds[i].solved) {
             swl_buf why = {0};
             swl_report_compare_failure(&why, &j->compare, i, j->units);
-            (void)fprintf(stderr, "sweptline: %s: %s\n", j->options->files[i], swl_buf_text(&why));
+            cli_say("sweptline: %s: %s", j->options->files[i], swl_buf_text(&why));
             swl_buf_free(&why);
         }
     }

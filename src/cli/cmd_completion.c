@@ -126,7 +126,7 @@ int cli_completion(const cli_options *options)
     } else if (strcmp(options->file, "zsh") == 0) {
         zsh();
     } else {
-        (void)fprintf(stderr, "sweptline completion: read `%s`; bash or zsh is accepted\n", options->file);
+        cli_say("sweptline completion: read `%s`; bash or zsh is accepted", options->file);
         return 2;
     }
     return 0;

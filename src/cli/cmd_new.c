@@ -110,13 +110,12 @@ int cli_new(const cli_options *options)
         text = strcmp(options->files[0], kinds[i].word) == 0 ? kinds[i].text : text;
     }
     if (text == NULL) {
-        (void)fprintf(stderr, "sweptline new: read `%s` as the kind of file; build, unit or map is accepted\n",
-                      options->files[0]);
+        cli_say("sweptline new: read `%s` as the kind of file; build, unit or map is accepted", options->files[0]);
         return 2;
     }
     /* lstat, so that a link that leads nowhere is not written through either. */
     if (strcmp(path, "-") != 0 && lstat(path, &info) == 0) {
-        (void)fprintf(stderr, "sweptline new: %s is there already and is left as it is; give another name\n", path);
+        cli_say("sweptline new: %s is there already and is left as it is; give another name", path);
         return 2;
     }
     swl_buf out = {0};
@@ -127,7 +126,7 @@ int cli_new(const cli_options *options)
         return cli_fail(&(swl_diags){0}, &err, path);
     }
     if (strcmp(path, "-") != 0) {
-        (void)fprintf(stderr, "wrote %s; every value in it is invented and wants replacing\n", path);
+        cli_say("wrote %s; every value in it is invented and wants replacing", path);
     }
     return 0;
 }

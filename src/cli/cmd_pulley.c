@@ -28,10 +28,10 @@ static swl_pulley_speeds default_speeds(const swl_engine *engine)
 }
 
 /* Above zero: no blower is chosen to make less. What no size gives is told by the search, with the most there is. */
-static swl_status wish_value(const char *option, const char *given, swl_dim dim, const char *accepted, double *value,
-                             swl_err *err)
+static swl_status wish_value(const char *option, const char *given, swl_dim dim, double most, const char *accepted,
+                             double *value, swl_err *err)
 {
-    return swl_option_value_read(option, given, dim, 1e-12, INFINITY, accepted, value, err);
+    return swl_option_value_read(option, given, dim, 1e-12, most, accepted, value, err);
 }
 
 /* The weights are kept by whoever runs the study. */
@@ -53,8 +53,8 @@ static swl_status wish_boost(const cli_options *options, const swl_engine *engin
                              swl_err *err)
 {
     swl_pulley_wish *wish = &study->wishes[study->wish_count];
-    swl_status status =
-        wish_value("--boost", options->boost, SWL_DIM_PRESSURE, "a boost above zero", &wish->value, err);
+    swl_status status = wish_value("--boost", options->boost, SWL_DIM_PRESSURE, 1e7,
+                                   "a boost above zero, up to 10000 kPa,", &wish->value, err);
     wish->goal = SWL_GOAL_BOOST_PEAK;
     wish->words = "Size for boost at its peak";
     if (status == SWL_OK && options->at != NULL) {
@@ -80,13 +80,14 @@ static swl_status read_wishes(const cli_options *options, const swl_source *sour
     if (status == SWL_OK && options->max_speed != NULL) {
         swl_pulley_wish *wish = &study->wishes[study->wish_count++];
         *wish = (swl_pulley_wish){.goal = SWL_GOAL_SPEED, .words = "Size for blower speed at the rev limit"};
-        status = wish_value("--max-speed", options->max_speed, SWL_DIM_SPEED, "a speed above zero", &wish->value, err);
+        status = wish_value("--max-speed", options->max_speed, SWL_DIM_SPEED, 1e6,
+                            "a speed above zero, up to 1000000 rpm,", &wish->value, err);
     }
     if (status == SWL_OK && options->manifold_flow != NULL) {
         swl_pulley_wish *wish = &study->wishes[study->wish_count++];
         *wish = (swl_pulley_wish){.goal = SWL_GOAL_FLOW, .words = "Size for air flow at the rev limit"};
-        status = wish_value("--manifold-flow", options->manifold_flow, SWL_DIM_MASS_FLOW, "a flow above zero",
-                            &wish->value, err);
+        status = wish_value("--manifold-flow", options->manifold_flow, SWL_DIM_MASS_FLOW, 100,
+                            "a flow above zero, up to 100 kg/s,", &wish->value, err);
     }
     if (status == SWL_OK && options->island != NULL) {
         status = wish_island(options, source, &build->engine, study, weights, diags, err);

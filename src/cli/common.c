@@ -1,6 +1,7 @@
 #include "cli/cli.h"
 
 #include <errno.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -60,6 +61,18 @@ void cli_inputs_free(cli_inputs *inputs)
     inputs->count = 0;
 }
 
+void cli_say(const char *format, ...)
+{
+    char text[1024];
+    va_list args;
+    va_start(args, format);
+    (void)vsnprintf(text, sizeof text, format, args);
+    va_end(args);
+    swl_utf8_clean(text);
+    swl_one_line(text);
+    (void)fprintf(stderr, "%s\n", text);
+}
+
 int cli_fail(const swl_diags *diags, const swl_err *err, const char *file)
 {
     if (err->status == SWL_ERR_CLOSED) {
@@ -67,16 +80,19 @@ int cli_fail(const swl_diags *diags, const swl_err *err, const char *file)
     }
     swl_buf text = {0};
     swl_diag_print(diags, SWL_ERROR, &text);
-    if (err->status == SWL_ERR_INPUT && diags->errors > 0) {
-        swl_buf_printf(&text, "sweptline: %s: %s; nothing was computed or written\n", file, err->text);
-    } else {
-        swl_buf_printf(&text, "sweptline: %s%s%s\n", err->status == SWL_ERR_SOLVE ? file : "",
-                       err->status == SWL_ERR_SOLVE ? ": " : "", err->text);
-    }
     bool lost = text.failed;
     (void)fputs(lost ? "sweptline: out of memory\n" : swl_buf_text(&text), stderr);
     swl_buf_free(&text);
-    return swl_err_exit_code(lost ? SWL_ERR_MEMORY : err->status);
+    if (lost) {
+        return swl_err_exit_code(SWL_ERR_MEMORY);
+    }
+    if (err->status == SWL_ERR_INPUT && diags->errors > 0) {
+        cli_say("sweptline: %s: %s; nothing was computed or written", file, err->text);
+    } else {
+        cli_say("sweptline: %s%s%s", err->status == SWL_ERR_SOLVE ? file : "", err->status == SWL_ERR_SOLVE ? ": " : "",
+                err->text);
+    }
+    return swl_err_exit_code(err->status);
 }
 
 bool cli_draws(const cli_options *options)
@@ -333,7 +349,7 @@ swl_status cli_draw_with(const cli_options *options, cli_drawer *drawer, const v
             status = cli_save(swl_buf_text(&path), &pictures[f], err);
         }
         if (status == SWL_OK) {
-            (void)fprintf(stderr, "wrote %s\n", swl_buf_text(&path));
+            cli_say("wrote %s", swl_buf_text(&path));
         }
         swl_buf_free(&path);
     }

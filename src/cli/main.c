@@ -140,11 +140,9 @@ static int unknown_command(const char *word)
             near = cli_commands[i].name;
         }
     }
-    (void)fprintf(stderr, "sweptline: `%s` is not a command", word);
-    if (near != NULL) {
-        (void)fprintf(stderr, "; did you mean %s?", near);
-    }
-    (void)fprintf(stderr, "\nsweptline --help lists the commands\n");
+    cli_say("sweptline: `%s` is not a command%s%s%s", word, near != NULL ? "; did you mean " : "",
+            near != NULL ? near : "", near != NULL ? "?" : "");
+    cli_say("sweptline --help lists the commands");
     return 2;
 }
 

@@ -201,6 +201,22 @@ else
     skip "colour on a terminal: script is missing"
 fi
 
+# ---- what a message quotes ----
+
+room quotes
+no_controls() {
+    [ "$(tr -d '\n' <"$err" | tr -d '[:print:]' | wc -c)" = 0 ]
+}
+odd=$(printf 'no\nsuch\033[31m\377file')
+for words in "check" "compare estate-roots.ini" "new" "nosuch" "check estate-roots.ini --units" "chart estate-roots.ini --only"; do
+    # shellcheck disable=SC2086
+    ends 2 "$program" $words "$odd"
+    holds "$words: a control sign of a name comes out with the message" no_controls
+done
+sed 's/^displacement = .*/displacement = 0 L/' estate-roots.ini >"$odd"
+ends 2 "$program" check "$odd"
+holds "a control sign of a build's name comes out with the message" no_controls
+
 # ---- JSON and CSV ----
 
 room tables
