@@ -12,6 +12,7 @@ DEPS_CHECK := locales libcmocka-dev poppler-utils libxml2-utils python3 python3-
     python3-pint python3-pil gnuplot-nox mandoc chromium chromium-driver python3-selenium
 DEPS_DEB := debhelper dpkg-dev lintian debootstrap
 DEPS_LINT := clang clang-format clang-tidy cppcheck valgrind
+DEPS_FUZZ := clang libclang-rt-14-dev llvm afl++ time
 
 PREFIX ?= /usr/local
 LIBDIR ?= $(PREFIX)/lib
@@ -96,7 +97,7 @@ define install_missing
 	fi
 endef
 
-.PHONY: deps deps-check deps-lint
+.PHONY: deps deps-check deps-lint deps-fuzz
 deps: ## install what building wants (Debian packages)
 	@mkdir -p $(BUILD)
 	$(call install_missing,$(DEPS_BUILD))
@@ -104,6 +105,8 @@ deps-check: deps ## and what the tests want
 	$(call install_missing,$(DEPS_CHECK))
 deps-lint: deps-check ## and what the analysis wants
 	$(call install_missing,$(DEPS_LINT))
+deps-fuzz: deps-check ## what fuzzing wants
+	$(call install_missing,$(DEPS_FUZZ))
 
 # ---- using it ----------------------------------------------------------------------------------------------
 
@@ -160,7 +163,7 @@ export EXTRA_CFLAGS
 check-built: all unit $(BUILD)/generate
 	@sh tests/support/rooms.sh
 	@sh tests/support/run.sh $(BUILD)
-	@$(MAKE) --no-print-directory reference check-published check-pictures check-trace check-properties check-some-faults
+	@$(MAKE) --no-print-directory reference check-published check-pictures check-trace check-properties check-some-faults check-fuzz
 
 unit: $(UNIT_BIN)
 	@for t in $(UNIT_BIN); do $$t || exit 1; done
@@ -239,6 +242,55 @@ check-published: $(PUBLISHED)
 	@sh tests/published/accuracy.sh $(PUBLISHED)
 	@/usr/bin/python3 tests/published/libraries.py
 
+# ---- fuzzing -----------------------------------------------------------------------------------------------
+
+# One target of tests/fuzz each. TIME: seconds for each; TARGETS: which.
+FUZZ := build unit map log png calibration trace check
+TARGETS ?= $(FUZZ)
+TIME ?= 60
+SANITIZE := -fsanitize=address,undefined -fno-sanitize-recover=undefined
+FUZZ_SRC := tests/fuzz/fuzz.c $(FUZZ_MAIN)
+FUZZ_BIN := $(FUZZ:%=$(BUILD)/fuzz/%)
+READERS := $(BUILD)/libreaders.a
+
+# Nothing is drawn by a target.
+$(READERS): $(filter-out $(BUILD)/src/draw/%,$(LIB_OBJ))
+	@rm -f $@
+	$(AR) rcs $@ $^
+
+$(BUILD)/fuzz/%: tests/fuzz/%.c $(FUZZ_SRC) tests/fuzz/fuzz.h $(READERS)
+	@mkdir -p $(@D)
+	$(CC) $(filter-out -MMD -MP,$(ALL_CFLAGS)) $(FUZZ_FLAGS) $< $(FUZZ_SRC) $(READERS) -o $@ $(PKG_LIBS) -lz -lm
+
+.PHONY: fuzzers check-fuzz fuzz fuzz-afl fuzz-coverage fuzz-corpus fuzz-dictionary
+fuzzers: $(FUZZ_BIN)
+
+check-fuzz: ## run the fuzzers' corpus and past findings under the address and undefined-behaviour sanitizers
+	@/usr/bin/python3 tests/fuzz/dictionary.py
+	@$(MAKE) -s --no-print-directory BUILD=build/replay FUZZ_MAIN=tests/fuzz/replay.c CFLAGS="-O0 -g1 $(SANITIZE)" fuzzers
+	@sh tests/fuzz/replay.sh build/replay/fuzz $(FUZZ)
+
+fuzz: deps-fuzz ## fuzz every target for TIME seconds with libFuzzer (TIME=60, TARGETS="map log")
+	@$(MAKE) -s --no-print-directory BUILD=build/libfuzzer CC=clang WARN= FUZZ_FLAGS="-DFUZZ_MUTATOR -fsanitize=fuzzer" \
+	    CFLAGS="-O1 -g -fsanitize=fuzzer-no-link $(SANITIZE) -fno-omit-frame-pointer" fuzzers
+	@sh tests/fuzz/libfuzzer.sh build/libfuzzer $(TIME) $(TARGETS)
+
+fuzz-afl: deps-fuzz ## the same with AFL++
+	@AFL_QUIET=1 $(MAKE) -s --no-print-directory BUILD=build/afl CC=afl-clang-fast WARN= FUZZ_FLAGS="-fsanitize=fuzzer" \
+	    CFLAGS="-O1 -g $(SANITIZE) -fno-omit-frame-pointer" fuzzers
+	@sh tests/fuzz/afl.sh build/afl $(TIME) $(TARGETS)
+
+fuzz-coverage: deps-fuzz ## which lines of src each target's corpus reaches, with what build/libfuzzer has found besides
+	@$(MAKE) -s --no-print-directory BUILD=build/fuzzcov CC=clang WARN= FUZZ_MAIN=tests/fuzz/replay.c \
+	    CFLAGS="-O0 -g -fprofile-instr-generate -fcoverage-mapping" fuzzers
+	@sh tests/fuzz/coverage.sh build/fuzzcov $(TARGETS)
+
+fuzz-corpus: deps-fuzz ## put what build/libfuzzer has found into the corpus, the fewest inputs that reach as much
+	@sh tests/fuzz/corpus.sh build/libfuzzer $(TARGETS)
+
+fuzz-dictionary: ## make the fuzzers' dictionary anew out of the readers' tables
+	@/usr/bin/python3 tests/fuzz/dictionary.py --update
+
 .PHONY: check-asan
 check-asan: deps-check ## the same under the address and undefined-behaviour sanitizers
 	@$(MAKE) --no-print-directory BUILD=build/asan EXTRA_CFLAGS="-fsanitize=address,undefined" CFLAGS="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer" check-built
@@ -287,7 +339,7 @@ lint: deps-lint ## layering, formatting, cppcheck, clang-tidy, gcc -fanalyzer an
 	@sh tests/support/lint.sh
 
 format: deps-lint ## put the sources into the house format
-	clang-format -i $(LIB_SRC) $(CLI_SRC) $(UNIT_SRC) $(wildcard include/sweptline/*.h src/*/*.h tests/*/*.h tests/bench/*.c tests/published/*.[ch] tests/scan/*.c tests/property/*.[ch] tests/fault/*.c tests/reference/*.[ch] maps/*.c)
+	clang-format -i $(LIB_SRC) $(CLI_SRC) $(UNIT_SRC) $(wildcard include/sweptline/*.h src/*/*.h tests/*/*.h tests/bench/*.c tests/published/*.[ch] tests/scan/*.c tests/fuzz/*.[ch] tests/property/*.[ch] tests/fault/*.c tests/reference/*.[ch] maps/*.c)
 
 # ---- installing --------------------------------------------------------------------------------------------
 
