@@ -12,6 +12,9 @@
 #include <string.h>
 
 enum { PULL_STEPS = 40, REST_STEPS = 30, WATCH_STEPS = 120, BISECTIONS = 60, ROUNDS_MAX = 40 };
+/* A hundred pulls of two hours each with two hours between them take a third of this. A circuit that holds next to
+ * nothing beside its flows wants steps far shorter than its cycle, and would take minutes or hours. */
+#define RATES_MAX 1000000
 #define ERROR_ABS 1e-8
 #define ERROR_REL 1e-10
 
@@ -33,6 +36,7 @@ typedef struct circuit {
     double time_s;
     double state[STATES];
     swl_point failed; /* where a pull has no operating point */
+    size_t rates;     /* how often they were asked for */
 } circuit;
 
 typedef struct heats {
@@ -121,7 +125,8 @@ static int rates(double time_s, const double state[], double rate[], void *conte
 {
     circuit *c = context;
     heats h = {0};
-    if (!isfinite(state[COOLANT_K]) || !heats_at(c, time_s, state[COOLANT_K], &h)) {
+    c->rates++;
+    if (c->rates > RATES_MAX || !isfinite(state[COOLANT_K]) || !heats_at(c, time_s, state[COOLANT_K], &h)) {
         return GSL_EBADFUNC;
     }
     rate[COOLANT_K] = (h.in_w - h.out_w) / capacity_j_k(c, state[COOLANT_K]);
@@ -135,6 +140,14 @@ static swl_status solve_error(const circuit *c, swl_err *err)
     if (c->failed.end != SWL_MATCH_SOLVED) {
         return swl_err_set(err, SWL_ERR_SOLVE, "no operating point at %.6g rpm in pull %zu: %s", c->failed.engine_rpm,
                            c->pull, swl_match_reason(c->failed.end));
+    }
+    if (c->rates > RATES_MAX) {
+        return swl_err_set(
+            err, SWL_ERR_SOLVE,
+            "the circuit of coolant and metal holds %.3g kJ/K, and with that little follows the charge too "
+            "fast for a cycle this long: it could be followed to %.6g s only; give coolant_volume and "
+            "metal_heat_capacity of the whole circuit, or a shorter cycle",
+            capacity_j_k(c, c->state[COOLANT_K]) / 1000, c->time_s);
     }
     return swl_err_set(err, SWL_ERR_SOLVE, "the coolant's temperature could not be followed beyond %.6g s", c->time_s);
 }
