@@ -152,7 +152,7 @@ static swl_status save(const cli_options *options, const swl_buf *page, swl_err 
 {
     swl_status status = cli_save(options->sheet, page, err);
     if (status == SWL_OK && strcmp(options->sheet, "-") != 0) {
-        (void)fprintf(stderr, "wrote %s\n", options->sheet);
+        cli_say("wrote %s", options->sheet);
     }
     return status;
 }
