@@ -9,7 +9,7 @@ import sys
 
 # What writes a message, and the argument that is its text is the first that is a string of words.
 WRITERS = (
-    "swl_diag_add|swl_diag_file|swl_err_set|swl_notes_add|swl_belt_tell|fprintf|usage|refuse|refuse_value|tell|fault_set|"
+    "swl_diag_add|swl_diag_file|swl_err_set|swl_notes_add|swl_belt_tell|fprintf|usage|refuse|refuse_value|tell|fault_set|cli_say|"
     "text_refuse|points_refuse|note|png_error|missing|exactly_one|read_bare|not_an_option"
 )
 CALL = re.compile(r"\b(%s)\(" % WRITERS)
