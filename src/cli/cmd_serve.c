@@ -102,8 +102,7 @@ int cli_serve(const cli_options *options)
     swl_err err = {0};
     unsigned port = 0;
     if (options->port != NULL && !serve_port(options->port, &port)) {
-        (void)fprintf(stderr, "sweptline serve: --port read `%s`; a whole number from 1 to 65535 is accepted\n",
-                      options->port);
+        cli_say("sweptline serve: --port read `%s`; a whole number from 1 to 65535 is accepted", options->port);
         return 2;
     }
     job = (serve_job){.options = options, .count = options->file_count};
