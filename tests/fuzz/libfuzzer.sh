@@ -11,8 +11,8 @@ for target in "$@"; do
     mkdir -p "$build/corpus/$target" "$build/found/$target"
     found="tests/fuzz/corpus/$target"
     [ ! -d "tests/fuzz/found/$target" ] || found="$found tests/fuzz/found/$target"
-    # shellcheck disable=SC2086
     # What AddressSanitizer keeps of freed memory would count against the limit.
+    # shellcheck disable=SC2086
     if ASAN_OPTIONS=quarantine_size_mb=32 UBSAN_OPTIONS=print_stacktrace=1 /usr/bin/time -f 'cpu %U %S' "$build/fuzz/$target" -max_total_time="$time" \
         -timeout=5 -rss_limit_mb=512 -max_len=20000 -print_final_stats=1 -dict=tests/fuzz/sweptline.dict \
         -artifact_prefix="$build/found/$target/" "$build/corpus/$target" $found "$build/seeds/$target" \
