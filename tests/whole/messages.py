@@ -1,7 +1,7 @@
 """Every message that the program can write belongs to a class that docs/messages.md explains.
-messages.py: from the top of the source. The classes carry the forms of their messages as hidden lines
-`<!-- says: REGULAR EXPRESSION -->`. Held against them are the texts in the sources that go to a finding, an error or
-a note, and what every rejected input is told."""
+messages.py: from the top of the source. The forms of the messages of each class stand in tests/whole/messages.txt under
+the heading that the class has there, a regular expression a line. Held against them are the texts in the sources that
+go to a finding, an error or a note, and what every rejected input is told."""
 
 import glob
 import re
@@ -65,10 +65,24 @@ def rejected():
                     yield "%s:%d" % (path, number), said.group(1)
 
 
+def forms():
+    """The forms by the heading of their class."""
+    by_heading = {}
+    with open("tests/whole/messages.txt", encoding="utf-8") as file:
+        for line in file.read().split("\n"):
+            if line.startswith("### "):
+                heading = line[4:]
+                by_heading[heading] = []
+            elif line and not line.startswith("#"):
+                by_heading[heading].append(re.compile(line))
+    return by_heading
+
+
 def main():
     with open("docs/messages.md", encoding="utf-8") as file:
         page = file.read()
-    classes = [re.compile(said) for said in re.findall(r"^<!-- says: (.*) -->$", page, flags=re.M)]
+    by_heading = forms()
+    classes = [form for said in by_heading.values() for form in said]
     hits = [0] * len(classes)
     checked = 0
     without = []
@@ -85,11 +99,16 @@ def main():
         failed += 1
     for form, count in zip(classes, hits):
         if count == 0 or count > checked / 4:
-            print("messages.py: docs/messages.md: `%s` fits %d of %d messages" % (form.pattern, count, checked))
+            print("messages.py: tests/whole/messages.txt: `%s` fits %d of %d messages" % (form.pattern, count, checked))
             failed += 1
-    for title in re.split(r"^### ", page, flags=re.M)[1:]:
-        if "<!-- says: " not in title:
-            print("messages.py: docs/messages.md: the class `%s` has no form" % title.split("\n")[0])
+    headings = re.findall(r"^### (.*)$", page, flags=re.M)
+    for heading in headings:
+        if not by_heading.get(heading):
+            print("messages.py: tests/whole/messages.txt: the class `%s` has no form" % heading)
+            failed += 1
+    for heading in by_heading:
+        if heading not in headings:
+            print("messages.py: docs/messages.md has no class `%s`" % heading)
             failed += 1
     if checked < 1000:
         print("messages.py: only %d messages were found" % checked)
