@@ -6,7 +6,8 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { SPAN_COLUMNS = 7 };
+/* The spans' columns of the table of tensions: how many there may be, how wide they are and what room they have. */
+enum { SPAN_COLUMNS = 7, SPAN_LEAST = 8, SPAN_MOST = 13, SPAN_ROOM = SWL_PAGE_WIDTH - 40 };
 
 static const swl_belt_pulley *pulley_at(const swl_belt_alternative *a, size_t stop)
 {
@@ -116,6 +117,26 @@ static void text_pulleys(swl_buf *out, const swl_belt_alternative *a, swl_units 
     swl_buf_puts(out, "bearing load at its largest; the static tension with which the pulley just does not slip\n");
 }
 
+/* By how much a belt of the list is off the path at its shortest or longest; a path with a gap in its travel may have
+ * neither. */
+static void put_misfit(swl_buf *text, const swl_belt *belt, const swl_belt_alternative *a, double length_m,
+                       swl_units units)
+{
+    double shift_m = belt->lengths_at == SWL_BELT_PITCH_LINE ? a->path.length_m - a->path.effective_length_m : 0;
+    double least_m = a->effective_length_m.least + shift_m;
+    double most_m = a->effective_length_m.most + shift_m;
+    swl_buf_puts(text, " does not fit");
+    if (length_m < least_m) {
+        swl_buf_puts(text, ": too short by ");
+        swl_report_value(text, least_m - length_m, SWL_SHOW_LENGTH, units);
+        swl_buf_puts(text, " where the travel makes the path shortest");
+    } else if (length_m > most_m) {
+        swl_buf_puts(text, ": too long by ");
+        swl_report_value(text, length_m - most_m, SWL_SHOW_LENGTH, units);
+        swl_buf_puts(text, " where the travel makes the path longest");
+    }
+}
+
 static void text_travel(swl_buf *out, const swl_belt *belt, const swl_belt_alternative *a, swl_units units)
 {
     swl_buf text = {0};
@@ -151,9 +172,27 @@ static void text_travel(swl_buf *out, const swl_belt *belt, const swl_belt_alter
             swl_buf_printf(&text, " fits, at %.0f %% of the travel; wrap of the blower ", fit->share * 100);
             swl_report_value(&text, fit->blower_wrap_rad, SWL_SHOW_ANGLE, units);
         } else {
-            swl_buf_puts(&text, " does not fit");
+            put_misfit(&text, belt, a, fit->length_m, units);
         }
         put_prose(out, &text, i == 0 ? "Belts   " : "        ");
+    }
+}
+
+/* How wide the column of each span is: its pulley's name where there is room, else the longest names are cut. */
+static void span_widths(const swl_belt_alternative *a, size_t spans, int widths[SPAN_COLUMNS])
+{
+    int sum = 0;
+    for (size_t k = 0; k < spans; k++) {
+        int wanted = (int)strlen(pulley_at(a, k)->name) + 1;
+        widths[k] = wanted < SPAN_LEAST ? SPAN_LEAST : wanted > SPAN_MOST ? SPAN_MOST : wanted;
+        sum += widths[k];
+    }
+    for (; sum > SPAN_ROOM; sum--) {
+        size_t widest = 0;
+        for (size_t k = 1; k < spans; k++) {
+            widest = widths[k] > widths[widest] ? k : widest;
+        }
+        widths[widest]--;
     }
 }
 
@@ -163,14 +202,16 @@ static void text_rows(swl_buf *out, const swl_belt_alternative *a, swl_units uni
     size_t n = a->path.count;
     bool tension = !isnan(a->layout.static_tension_n);
     size_t spans = tension && n <= SPAN_COLUMNS ? n : 0;
+    int widths[SPAN_COLUMNS] = {0};
+    span_widths(a, spans, widths);
     swl_buf_printf(out, "\nOver the rev range%s\n%6s%8s%8s%9s%9s", spans > 0 ? ", tension of the span behind" : "",
                    "engine", "belt", "centri-", "blower", "can");
     for (size_t k = 0; k < spans; k++) {
-        swl_buf_printf(out, " %7.7s", pulley_at(a, k)->name);
+        swl_buf_printf(out, "%*.*s", widths[k], widths[k] - 1, pulley_at(a, k)->name);
     }
     swl_buf_printf(out, "\n%6s%8s%8s%9s%9s", "rpm", "speed", "fugal", "takes", "carry");
     for (size_t k = 0; k < spans; k++) {
-        put_unit(out, 8, SWL_SHOW_FORCE, units);
+        put_unit(out, widths[k], SWL_SHOW_FORCE, units);
     }
     swl_buf_printf(out, "\n%6s", "");
     put_unit(out, 8, SWL_SHOW_VELOCITY, units);
@@ -186,7 +227,7 @@ static void text_rows(swl_buf *out, const swl_belt_alternative *a, swl_units uni
         put_number(out, 9, row->state.pull_n[a->blower_stop], SWL_SHOW_FORCE, units);
         put_force(out, 9, row->pull_max_n[a->blower_stop], row->slack, units);
         for (size_t k = 0; k < spans; k++) {
-            put_force(out, 8, row->state.tension_n[k], row->slack, units);
+            put_force(out, widths[k], row->state.tension_n[k], row->slack, units);
         }
         swl_buf_puts(out, "\n");
     }
@@ -201,7 +242,7 @@ static const char *limit_word(const swl_belt_limit *limit)
 static const char *limit_head(const swl_belt_limit *limit)
 {
     if (limit->pulley != NULL) {
-        return "pull that the belt passes on at ";
+        return "pull passed on at ";
     }
     return strcmp(limit->name, "tension_limit") == 0      ? "largest tension"
            : strcmp(limit->name, "speed_limit") == 0      ? "belt speed in an over-rev"
@@ -275,19 +316,70 @@ static void text_alternative(swl_buf *out, const swl_belt_study *study, const sw
     text_needed(out, a, units);
 }
 
-/* The margin of the blower's pulley and the least of all; NAN where grip is not known. */
-static void slip_margins(const swl_belt_alternative *a, double *blower, double *least)
+/* The margin of the blower's pulley; NAN where grip is not known. */
+static double blower_margin(const swl_belt_alternative *a)
 {
-    *blower = NAN;
-    *least = NAN;
+    double margin_frac = NAN;
     for (size_t i = 0; i < a->limit_count; i++) {
         const swl_belt_limit *limit = &a->limits[i];
-        if (limit->pulley == NULL) {
-            continue;
-        }
-        *blower = limit->pulley == pulley_at(a, a->blower_stop)->name ? limit->margin_frac : *blower;
-        *least = isnan(*least) ? limit->margin_frac : fmin(*least, limit->margin_frac);
+        bool its = limit->pulley != NULL && limit->pulley == pulley_at(a, a->blower_stop)->name;
+        margin_frac = its ? limit->margin_frac : margin_frac;
     }
+    return margin_frac;
+}
+
+/* The least margin of all limits that are held, those of check that are exceeded among them. words is the limit's
+ * name; "" and NAN where none is held. Where a slack belt leaves a tension unknown that is the least. */
+static double least_margin(const swl_belt_alternative *a, swl_buf *words)
+{
+    double least_frac = NAN;
+    for (size_t i = 0; i < a->limit_count; i++) {
+        const swl_belt_limit *limit = &a->limits[i];
+        double margin_frac = isnan(limit->margin_frac) ? (double)-INFINITY : limit->margin_frac;
+        if (isnan(least_frac) || margin_frac < least_frac) {
+            least_frac = margin_frac;
+            words->len = 0;
+            swl_buf_printf(words, "%s%s", limit_head(limit), limit->pulley == NULL ? "" : limit->pulley);
+        }
+    }
+    for (size_t i = 0; i < a->other_count; i++) {
+        if (isnan(least_frac) || a->others[i].margin_frac < least_frac) {
+            least_frac = a->others[i].margin_frac;
+            words->len = 0;
+            swl_buf_puts(words, a->others[i].words);
+        }
+    }
+    return least_frac;
+}
+
+/* What the row's verdict rests on: every limit that is exceeded, or the one with the least margin. */
+static void put_culprits(swl_buf *out, const swl_belt_alternative *a, const char *least)
+{
+    swl_buf text = {0};
+    const char *separator = "exceeded: ";
+    for (size_t i = 0; i < a->limit_count; i++) {
+        const swl_belt_limit *limit = &a->limits[i];
+        if (limit->verdict == SWL_EXCEEDED) {
+            swl_buf_printf(&text, "%s%s%s", separator, limit_head(limit), limit->pulley == NULL ? "" : limit->pulley);
+            separator = ", ";
+        }
+    }
+    for (size_t i = 0; i < a->other_count; i++) {
+        swl_buf_printf(&text, "%s%s", separator, a->others[i].words);
+        separator = ", ";
+    }
+    if (text.len == 0 && least[0] != '\0') {
+        swl_buf_printf(&text, "least margin: %s", least);
+    }
+    if (a->solved && isnan(a->layout.static_tension_n)) {
+        swl_buf_printf(&text, "%sgrip not known", text.len > 0 ? "; " : "");
+    }
+    if (text.len > 0) {
+        swl_buf_puts(out, "    ");
+        swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH - 4, "    ");
+    }
+    out->failed = out->failed || text.failed;
+    swl_buf_free(&text);
 }
 
 static const char *alternative_word(const swl_belt_alternative *a)
@@ -317,19 +409,63 @@ static void text_side_by_side(swl_buf *out, const swl_belt_study *study, swl_uni
     swl_buf_puts(out, "\n");
     for (size_t i = 0; i < study->count; i++) {
         const swl_belt_alternative *a = &study->alternatives[i];
-        double blower = NAN;
-        double least = NAN;
-        slip_margins(a, &blower, &least);
+        swl_buf words = {0};
+        double least = least_margin(a, &words);
         swl_buf_printf(out, "%-28.27s", alternative_name(a));
         put_number(out, 8, a->d_blower_m, SWL_SHOW_LENGTH, units);
         put_number(out, 8, a->path.stops[a->blower_stop].wrap_rad, SWL_SHOW_ANGLE, units);
         put_number(out, 8, a->path.stops[a->crank_stop].wrap_rad, SWL_SHOW_ANGLE, units);
         put_number(out, 10, a->path.effective_length_m, SWL_SHOW_LENGTH, units);
-        put_number(out, 8, blower, SWL_SHOW_FRACTION, units);
+        put_number(out, 8, blower_margin(a), SWL_SHOW_FRACTION, units);
         put_number(out, 8, least, SWL_SHOW_FRACTION, units);
         put_number(out, 9, a->static_needed_n, SWL_SHOW_FORCE, units);
         swl_buf_printf(out, "  %s\n", alternative_word(a));
+        put_culprits(out, a, swl_buf_text(&words));
+        out->failed = out->failed || words.failed;
+        swl_buf_free(&words);
     }
+}
+
+/* The verdict on the build as it is in one sentence, what is not known beside it, and how the others stand. */
+static void text_result(swl_buf *out, const swl_belt_study *study)
+{
+    const swl_belt_alternative *a = &study->alternatives[0];
+    swl_buf text = {0};
+    size_t tally[3] = {0, 0, 0};
+    size_t over = 0;
+    size_t unknown = 0;
+    for (size_t i = 0; i < a->limit_count; i++) {
+        tally[a->limits[i].verdict]++;
+    }
+    if (a->limit_count == 0) {
+        swl_buf_puts(&text, "no limit of belt or rotors could be held.");
+    } else {
+        swl_buf_printf(&text,
+                       "%zu of %zu limits of belt and rotors exceeded, %zu close (less than 5 %% to spare), %zu kept.",
+                       tally[SWL_EXCEEDED], a->limit_count, tally[SWL_CLOSE], tally[SWL_KEPT]);
+    }
+    if (a->other_count > 0) {
+        swl_buf_printf(&text, " Of `sweptline check` %zu more %s exceeded.", a->other_count,
+                       a->other_count == 1 ? "is" : "are");
+    }
+    if (isnan(a->layout.static_tension_n)) {
+        swl_buf_printf(&text, " Whether a pulley slips%s is NOT known without static_tension.",
+                       isnan(study->belt->tension_limit_n) ? "" : ", or tension_limit is exceeded,");
+    }
+    for (size_t i = 1; i < study->count; i++) {
+        over += study->alternatives[i].exceeded;
+        unknown += !study->alternatives[i].solved;
+    }
+    if (study->count > 1) {
+        swl_buf_printf(&text, " Of %zu alternative%s %zu exceed%s a limit", study->count - 1,
+                       study->count == 2 ? "" : "s", over, over == 1 ? "s" : "");
+        swl_buf_printf(&text, unknown > 0 ? ", %zu %s no operating line." : ".", unknown,
+                       unknown == 1 ? "has" : "have");
+    }
+    swl_buf_puts(out, "\nResult: ");
+    swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH - 8, "        ");
+    out->failed = out->failed || text.failed;
+    swl_buf_free(&text);
 }
 
 void swl_report_belt_text(swl_buf *out, const swl_build *build, const swl_belt_study *study, const swl_notes *notes,
@@ -342,6 +478,7 @@ void swl_report_belt_text(swl_buf *out, const swl_build *build, const swl_belt_s
     if (study->count > 1) {
         text_side_by_side(out, study, units);
     }
+    text_result(out, study);
     swl_report_foot(out, notes);
 }
 

@@ -124,6 +124,10 @@ void swl_notes_belt(swl_notes *notes, const swl_build *build, const swl_belt_stu
 {
     const swl_belt *belt = study->belt;
     const swl_belt_alternative *built = &study->alternatives[0];
+    if (isnan(built->layout.static_tension_n)) {
+        swl_notes_add(notes, "Grip is NOT known: [belt] states no static_tension, so whether a pulley slips is no part "
+                             "of the verdict. Measure it, or compare with the static tension wanted.");
+    }
     swl_notes_add(notes, "With x to the right and y up the belt runs %s%s.",
                   built->path.direction > 0 ? "counterclockwise" : "clockwise",
                   built->path.count == 2 && belt->runs == SWL_BELT_EITHER_WAY
@@ -151,11 +155,5 @@ void swl_notes_belt(swl_notes *notes, const swl_build *build, const swl_belt_stu
     if (build->input_count > 0) {
         swl_notes_add(notes, "Values given with +- are taken at their middle here.");
     }
-    for (size_t i = 0; i < diags->count; i++) {
-        swl_buf text = {0};
-        swl_diag_text(&diags->items[i], &text);
-        swl_notes_add(notes, "%s.", swl_buf_text(&text));
-        notes->failed = notes->failed || text.failed;
-        swl_buf_free(&text);
-    }
+    swl_notes_findings(notes, diags);
 }

@@ -60,6 +60,12 @@ shows "Side by side"
 shows "84 mm and upper hole"
 shows "fits, at"
 shows "These are estimates"
+shows "Result: 0 of 6 limits of belt and rotors exceeded, 0 close (less than 5 % to spare), 6 kept. Of 3"
+shows "        alternatives 2 exceed a limit."
+shows "    least margin: belt speed in an over-rev"
+shows "    exceeded: pull passed on at crank, pull passed on at blower"
+shows "1375.0 mm does not fit: too short by 16.1 mm where the travel makes the path shortest"
+shows "1405.0 mm does not fit: too long by 8.2 mm where the travel makes the path longest"
 holds "the caution stands there more than once" test "$(grep -c 'These are estimates' out)" = 1
 holds "a line is longer than 100 columns" test "$(awk 'length > 100' out | wc -l)" = 0
 ends 0 "$program" belt "$demo" --units us
@@ -89,12 +95,31 @@ changed 's/^speed_limit = 62.*/speed_limit = 57 m\/s/'
 ends 1 "$program" belt b.ini
 shows "belt speed in an over-rev"
 shows EXCEEDED
+shows "Result: 1 of 6 limits of belt and rotors exceeded"
+shows "    exceeded: belt speed in an over-rev"
+holds "the least margin leaves out the belt's speed" grep -q '^as built .* 18.6    -0.9 .*EXCEEDED$' out
+# A name has its room in the heads, and a line keeps its width.
+changed 's/pump/alternator/g'
+ends 0 "$program" belt b.ini
+holds "a name is cut" grep -q '^engine .* tensioner .* alternator ' out
+shows "pull passed on at alternator"
+changed -e 's/pump/a pulley of a long name/g' -e 's/guide/another such pulley/g'
+ends 0 "$program" belt b.ini
+holds "a line is longer than 100 columns with long names" test "$(awk 'length > 100' out | wc -l)" = 0
 changed 's/^friction/tension_limit = 900 N\nfriction/'
 ends 1 "$program" belt b.ini
 shows "largest tension"
 # Without a static tension there is no grip to tell, but what is wanted.
 changed '/^static_tension/d'
+ends 0 "$program" belt b.ini
+shows "Whether a pulley slips is NOT known without static_tension"
+shows "least margin: belt speed in an over-rev; grip not known"
+changed -e '/^static_tension/d' -e 's/^friction/tension_limit = 900 N\nfriction/'
+ends 0 "$program" belt b.ini
+shows "Whether a pulley slips, or tension_limit is exceeded, is NOT known"
+changed '/^static_tension/d'
 ends 0 "$program" belt b.ini --json -
+json 'j["notes"][0].startswith("Grip is NOT known")'
 json 'a[0]["tension_max_n"] is None and a[0]["static_tension_wanted_n"] > 0'
 json 'sorted(m["name"] for m in a[0]["margins"]) == ["continuous_speed", "short_time_speed", "speed_limit"]'
 # Fixed centres lose to the belt's own mass.
