@@ -41,7 +41,7 @@ void swl_diag_file(swl_diags *diags, swl_severity severity, const char *file, co
 /* Writes every finding of at least the given severity as
  * "file:line:column: word: message", the line and a caret under the place. */
 void swl_diag_print(const swl_diags *diags, swl_severity least, swl_buf *out);
-/* Appends one finding as a line of prose: its place, its words and how many are alike. */
+/* Appends one finding as a line of prose: its place, the word of a warning, its words and how many are alike. */
 void swl_diag_text(const swl_diag *diag, swl_buf *out);
 /* Returns: SWL_OK, SWL_ERR_INPUT when there is an error, SWL_ERR_MEMORY when one was lost. */
 swl_status swl_diag_status(const swl_diags *diags, swl_err *err) SWL_MUST_CHECK;

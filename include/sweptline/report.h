@@ -33,7 +33,9 @@ void swl_notes_free(swl_notes *notes);
 void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *check, const swl_diags *diags,
                      swl_units units);
 
-/* What reading the files found. swl_notes_check has it too. */
+/* What reading the files found: the warnings, which go before the other notes, and the rest, which goes behind them.
+ * swl_notes_check has both. */
+void swl_notes_warnings(swl_notes *notes, const swl_diags *diags);
 void swl_notes_findings(swl_notes *notes, const swl_diags *diags);
 
 /* The notes of a build on several sites; measured is NULL without a measured power. */

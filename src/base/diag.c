@@ -233,7 +233,7 @@ void swl_diag_text(const swl_diag *diag, swl_buf *out)
     if (diag->line > 0) {
         swl_buf_printf(out, ":%d", diag->line);
     }
-    swl_buf_printf(out, ": %s", diag->message);
+    swl_buf_printf(out, ": %s%s", diag->severity == SWL_WARNING ? "warning: " : "", diag->message);
     if (diag->alike > 0) {
         swl_buf_printf(out, " (and %zu more like this)", diag->alike);
     }

@@ -140,6 +140,23 @@ static void finish_unit(const swl_keys_file *file, const swl_blower *blower)
     }
 }
 
+/* A maker's two limits, and the map he measured, stand near each other. Half is common practice, no source. */
+static void doubt_speed(const swl_keys_file *file, const swl_blower *blower)
+{
+    double fastest_rpm = 0;
+    for (size_t i = 0; blower->map != NULL && i < swl_map_line_count(blower->map); i++) {
+        fastest_rpm = fmax(fastest_rpm, swl_map_line_at(blower->map, i).speed_rpm);
+    }
+    bool by_limit = blower->continuous_rpm < 0.5 * blower->short_time_rpm;
+    if (by_limit || blower->continuous_rpm < 0.5 * fastest_rpm) {
+        swl_slice at = swl_keys_given(file, "unit", "continuous_speed");
+        swl_diag_add(file->diags, SWL_WARNING, file->text, at.at,
+                     "continuous_speed: `%.*s` is less than half of %s, %.0f rpm; check whether a digit was lost",
+                     swl_slice_shown(at), at.at, by_limit ? "short_time_speed" : "the map's fastest speed line",
+                     by_limit ? blower->short_time_rpm : fastest_rpm);
+    }
+}
+
 /* What the chart's x axis says of a volume flow: on one in mass flow that hangs on the air of the map. */
 static void finish_scan(const swl_keys_file *file, const swl_blower *blower, swl_scan *scan)
 {
@@ -210,6 +227,9 @@ static swl_status unit_load(const swl_source *source, const char *path, swl_blow
         finish_unit(&file, &raw.blower);
         finish_map(&file, use);
         status = use == USE_TRACE ? SWL_OK : table_of_unit(&file, &raw.blower, err);
+        if (status == SWL_OK) {
+            doubt_speed(&file, &raw.blower);
+        }
         if (status == SWL_OK) {
             status = scan_of_unit(&file, &raw.blower, scan, err);
         }

@@ -128,6 +128,7 @@ void swl_notes_belt(swl_notes *notes, const swl_build *build, const swl_belt_stu
         swl_notes_add(notes, "Grip is NOT known: [belt] states no static_tension, so whether a pulley slips is no part "
                              "of the verdict. Measure it, or compare with the static tension wanted.");
     }
+    swl_notes_warnings(notes, diags);
     swl_notes_add(notes, "With x to the right and y up the belt runs %s%s.",
                   built->path.direction > 0 ? "counterclockwise" : "clockwise",
                   built->path.count == 2 && belt->runs == SWL_BELT_EITHER_WAY

@@ -70,7 +70,7 @@ static const char *where_word(unsigned where)
     return where & SWL_MAP_BELOW_RATIO ? "low" : "high";
 }
 
-static void text_line(swl_buf *out, const swl_check *check, swl_units units)
+static void text_line(swl_buf *out, const swl_build *build, const swl_check *check, swl_units units)
 {
     swl_buf_puts(out, "\nOperating line, wide-open throttle\n");
     text_line_head(out, units);
@@ -90,6 +90,13 @@ static void text_line(swl_buf *out, const swl_check *check, swl_units units)
     if (outside) {
         swl_buf_puts(out, "map: in = inside the map; slow, fast, low, high = outside it, on that side\n");
     }
+    swl_buf slip = {0};
+    swl_slip_words(&slip, build);
+    if (slip.len > 0) {
+        swl_report_wrap(out, swl_buf_text(&slip), SWL_PAGE_WIDTH, "");
+    }
+    out->failed = out->failed || slip.failed;
+    swl_buf_free(&slip);
 }
 
 /* What throttle, ducts and cooler cost where they cost most. */
@@ -278,13 +285,18 @@ static void text_limits(swl_buf *out, const swl_check *check, swl_units units, b
         swl_buf_printf(out, "        %zu of them rest%s on points outside the map.\n", starred,
                        starred == 1 ? "s" : "");
     }
+    swl_line_tally tally = swl_check_tally(check);
+    if (tally.without_boost > 0) {
+        swl_buf_printf(out, "%sNO BOOST at %zu of %zu points.\n",
+                       check->limit_count > 0 ? "        " : "Result: ", tally.without_boost, tally.points);
+    }
 }
 
 void swl_report_check_text(swl_buf *out, const swl_build *build, const swl_check *check, const swl_notes *notes,
                            swl_units units, bool colour)
 {
     text_head(out, build, check, units);
-    text_line(out, check, units);
+    text_line(out, build, check, units);
     text_losses(out, build, check, units);
     swl_water_text(out, build, check, units);
     text_power(out, check, units);

@@ -19,6 +19,22 @@ void swl_notes_speed_limits(swl_notes *notes, const swl_build *build)
     }
 }
 
+const char *swl_belt_left_words(const swl_build *build)
+{
+    return build->belt == NULL ? NULL
+                               : "Slip, speed and tension of the belt in [belt] are NOT among these limits: `sweptline "
+                                 "belt FILE` holds them.";
+}
+
+void swl_slip_words(swl_buf *out, const swl_build *build)
+{
+    if (build->drive.slip_frac > 0) {
+        swl_buf_printf(
+            out, "blower speed here has %.3g %% slip, the limits' none; estimated power's drive has the slip's loss",
+            build->drive.slip_frac * 100);
+    }
+}
+
 void swl_notes_exceeded(swl_notes *notes, const char *head, const swl_limit_row *rows, size_t count, swl_units units)
 {
     swl_buf text = {0};

@@ -11,6 +11,11 @@ void swl_notes_exceeded(swl_notes *notes, const char *head, const swl_limit_row 
 /* From which engine speed on a limit is exceeded, where one of rotor speed is reached, and the smallest blower pulley
  * by rotor speed, a sentence each. */
 void swl_notes_advice(swl_notes *notes, const swl_check *check, swl_units units);
+/* That the belt which a build describes has limits of its own, which only the command belt holds. Returns: NULL where
+ * there is none. */
+const char *swl_belt_left_words(const swl_build *build);
+/* Appends what slip does to the operating line beside the limits and the power; nothing without slip. */
+void swl_slip_words(swl_buf *out, const swl_build *build);
 /* The row with the highest crank power. */
 size_t swl_power_best(const swl_check *check);
 /* Appends what estimated power rests on. */

@@ -277,7 +277,11 @@ void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *
                      swl_units units)
 {
     swl_notes_speed_limits(notes, build);
+    if (swl_belt_left_words(build) != NULL) {
+        swl_notes_add(notes, "%s", swl_belt_left_words(build));
+    }
     note_no_boost(notes, build, check);
+    swl_notes_warnings(notes, diags);
     note_outside(notes, check);
     note_line(notes, build, check, units);
     note_site(notes, build, units);
@@ -292,6 +296,7 @@ void swl_notes_soak(swl_notes *notes, const swl_build *build, const swl_soak *so
                     swl_units units)
 {
     swl_notes_speed_limits(notes, build);
+    swl_notes_warnings(notes, diags);
     swl_notes_exceeded(notes, "Limits of the build, each engine speed held until the coolant settles", soak->over,
                        soak->over_count, units);
     if (soak->steady_charge_over) {
@@ -309,15 +314,28 @@ void swl_notes_soak(swl_notes *notes, const swl_build *build, const swl_soak *so
     swl_notes_findings(notes, diags);
 }
 
-void swl_notes_findings(swl_notes *notes, const swl_diags *diags)
+static void note_diags(swl_notes *notes, const swl_diags *diags, bool warnings)
 {
     for (size_t i = 0; i < diags->count; i++) {
+        if ((diags->items[i].severity == SWL_WARNING) != warnings) {
+            continue;
+        }
         swl_buf text = {0};
         swl_diag_text(&diags->items[i], &text);
         swl_notes_add(notes, "%s.", swl_buf_text(&text));
         notes->failed = notes->failed || text.failed;
         swl_buf_free(&text);
     }
+}
+
+void swl_notes_warnings(swl_notes *notes, const swl_diags *diags)
+{
+    note_diags(notes, diags, true);
+}
+
+void swl_notes_findings(swl_notes *notes, const swl_diags *diags)
+{
+    note_diags(notes, diags, false);
     if (diags->dropped > 0) {
         swl_notes_add(notes, "%zu further findings on the files are not shown.", diags->dropped);
     }
@@ -345,6 +363,7 @@ void swl_notes_pulley(swl_notes *notes, const swl_build *build, const swl_pulley
                       swl_units units)
 {
     swl_notes_speed_limits(notes, build);
+    swl_notes_warnings(notes, diags);
     size_t small = 0;
     for (size_t i = 0; i < study->count; i++) {
         small += study->rows[i].d_m < 0.045 - 1e-9;

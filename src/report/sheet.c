@@ -76,6 +76,28 @@ static void put_named(swl_buf *out, const swl_check *check, swl_verdict verdict,
     swl_buf_puts(out, separator == head ? "" : ".");
 }
 
+/* What the verdicts rest on and what they leave out. */
+static void put_doubts(swl_buf *words, const swl_build *build, const swl_check *check, const swl_line_tally *tally)
+{
+    size_t starred = 0;
+    for (size_t i = 0; i < check->limit_count; i++) {
+        starred += !check->limits[i].on_map;
+    }
+    if (tally->without_boost > 0) {
+        swl_buf_printf(words, " NO BOOST at %zu of %zu points: the blower turns too slowly for this engine there.",
+                       tally->without_boost, tally->points);
+    }
+    if (starred > 0) {
+        swl_buf_printf(words, " %zu of the limits rest%s on points outside the map.", starred, starred == 1 ? "s" : "");
+    }
+    if (isnan(build->blower.continuous_rpm) && isnan(build->blower.short_time_rpm)) {
+        swl_buf_puts(words, " ROTOR SPEED HAS NOT BEEN CHECKED: the unit file states no limit.");
+    }
+    if (swl_belt_left_words(build) != NULL) {
+        swl_buf_printf(words, " %s", swl_belt_left_words(build));
+    }
+}
+
 static void put_result(swl_buf *out, const swl_sheet *sheet, size_t i)
 {
     static const char *const classes[] = {"kept", "close", "over"};
@@ -103,15 +125,19 @@ static void put_result(swl_buf *out, const swl_sheet *sheet, size_t i)
     }
     put_named(&words, check, SWL_EXCEEDED, " Exceeded: ", sheet->units);
     put_named(&words, check, SWL_CLOSE, " Close: ", sheet->units);
-    if (isnan(sheet->builds[i].build->blower.continuous_rpm) && isnan(sheet->builds[i].build->blower.short_time_rpm)) {
-        swl_buf_puts(&words, " ROTOR SPEED HAS NOT BEEN CHECKED: the unit file states no limit.");
-    }
-    swl_buf_printf(out, "<p class=\"result %s\"><b>", classes[worst]);
+    swl_line_tally points = swl_check_tally(check);
+    put_doubts(&words, sheet->builds[i].build, check, &points);
+    /* A line without boost is not what was wanted, even where every limit is kept. */
+    bool doubted = points.without_boost > 0 && worst == SWL_KEPT;
+    swl_buf_printf(out, "<p class=\"result %s\"><b>", classes[doubted ? SWL_CLOSE : worst]);
     if (sheet->count > 1) {
         swl_buf_printf(out, "%c: ", swl_sheet_letter(i));
     }
     if (check->limit_count > 0) {
         swl_html_verdict(out, worst, true);
+    }
+    if (points.without_boost > 0) {
+        swl_buf_puts(out, check->limit_count > 0 ? ", NO BOOST" : "NO BOOST");
     }
     swl_buf_puts(out, "</b><span class=\"say\">");
     swl_html_text(out, swl_buf_text(&words));

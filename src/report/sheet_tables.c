@@ -205,6 +205,14 @@ void swl_sheet_line(swl_buf *out, const swl_sheet *sheet, size_t build)
     }
     swl_buf_puts(out, "</tbody>\n");
     swl_html_table_close(out);
+    swl_buf slip = {0};
+    swl_slip_words(&slip, sheet->builds[build].build);
+    if (slip.len > 0) {
+        swl_buf_puts(&slip, ".");
+        swl_html_paragraph(out, "soft small", swl_buf_text(&slip));
+    }
+    out->failed = out->failed || slip.failed;
+    swl_buf_free(&slip);
 }
 
 static bool power_shown(const swl_check *check, size_t best, const swl_power_column *column)

@@ -77,6 +77,7 @@ static void notes_followed(swl_notes *notes, const swl_tracing *tracing)
 void swl_notes_trace(swl_notes *notes, const swl_tracing *tracing, const swl_diags *diags)
 {
     const swl_trace_map *map = &tracing->map;
+    swl_notes_warnings(notes, diags);
     notes_rows(notes, map);
     notes_followed(notes, tracing);
     if (isnan(map->unseen_rms_frac)) {

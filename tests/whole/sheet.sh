@@ -119,6 +119,27 @@ holds "no star at a verdict from outside" grep -q 'EXCEEDED</span> \*</td>' host
 ends 1 check '<i>b & "c".ini' --json hostile.json
 holds "the hostile page's numbers" /usr/bin/python3 "$tests/sheet_page.py" hostile.html hostile.json
 
+# Crank and blower pulley swapped: every limit is kept, and the box tells what is wrong all the same.
+sed -e 's/^crank_pulley.*/crank_pulley = 92 mm/' -e 's/^blower_pulley.*/blower_pulley = 160 mm/' estate-roots.ini >swapped.ini
+ends 0 sheet swapped.ini --out swapped.html
+holds "the page without boost" /usr/bin/python3 "$tests/sheet_page.py" swapped.html
+holds "the box does not tell of no boost" grep -q \
+    'result close">.*KEPT</span>, NO BOOST</b>.*8 kept\. NO BOOST at 21 of 21 points: .* [0-9] of the limits rest on points outside the map\.</span>' \
+    swapped.html
+ends 0 check swapped.ini
+holds "the result of check does not tell of no boost" grep -qx '        NO BOOST at 21 of 21 points\.' out
+
+# A mistyped cell stands before what else is outside the map, with its word.
+mkdir slip && cp estate-roots.ini roots-185.ini slip
+awk -F, -v OFS=, 'NR == 37 { $4 -= 45 } { print }' roots-185.csv >slip/roots-185.csv
+sed -i 's/^blower_pulley.*/blower_pulley = 60 mm/' slip/estate-roots.ini
+ends 1 check slip/estate-roots.ini
+holds "a warning does not come first with its word" sh -c \
+    'grep -A1 "^Notes" out | grep -q "roots-185.csv:37: warning: " && grep -q "points off its" out'
+sed -i 's/^continuous_speed.*/continuous_speed = 1400 rpm/' slip/roots-185.ini
+ends 0 inspect slip/roots-185.ini
+holds "a lost digit is not told" grep -q 'warning: continuous_speed: `1400 rpm` is less than half of' out
+
 # One engine speed, no limit, no power, a water circuit, a thousand rows.
 sed 's/^speed_from.*/speed_from = 6400 rpm/; /^\[limits\]/,$d; /^known_power/d; /^compression_ratio/d; /^ve_pressure_effect/d' \
     estate-roots.ini >bare.ini
