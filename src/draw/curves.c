@@ -170,6 +170,16 @@ static bool is_low(const swl_panel *panel, double size)
     return panel->box.y1 - panel->box.y0 < 8 * size;
 }
 
+/* The highest value of a curve in the unit shown. */
+static double highest(const swl_chart *chart, const strip_spec *strip, size_t c)
+{
+    double most = -INFINITY;
+    for (size_t i = 0; i < chart->check->line_count; i++) {
+        most = fmax(most, swl_shown_value(series_value(&strip->curves[c], chart->check, i), strip->show, chart->units));
+    }
+    return most;
+}
+
 static void strip_limit_label(const swl_panel *panel, const swl_chart *chart, const strip_spec *strip, size_t k,
                               double size)
 {
@@ -179,10 +189,13 @@ static void strip_limit_label(const swl_panel *panel, const swl_chart *chart, co
     }
     static const char *const speed_words[] = {"continuous limit", "short-time limit"};
     static const char *const temperature_words[] = {"discharge limit", "charge limit"};
+    /* A limit that the other curve crosses says whose it is. */
+    bool others =
+        strip->show == SWL_SHOW_TEMPERATURE && k == 1 && strip->count == 2 && highest(chart, strip, 0) > limit;
     const char *words = strip->is_speed ? speed_words[k] : strip->count == 2 ? temperature_words[k] : "limit";
     swl_label label = {.size = size, .colour = swl_warn, .halo = true, .across = -1};
-    (void)swl_locale_print(label.text, sizeof label.text, "%s %.*f", words,
-                           swl_shown_decimals(limit, strip->show, chart->units), limit);
+    (void)swl_locale_print(label.text, sizeof label.text, "%s %.*f%s", words,
+                           swl_shown_decimals(limit, strip->show, chart->units), limit, others ? " (thin curve)" : "");
     if (is_low(panel, size) && strip->is_speed) {
         return;
     }
@@ -232,7 +245,9 @@ static void strip_limits(const swl_panel *panel, const swl_chart *chart, const s
         double y[2] = {limit, limit};
         swl_panel_path(panel, x, y, 2);
         swl_canvas_colour(canvas, swl_warn, 1);
-        swl_canvas_stroke(canvas, 1.5, strip->is_speed && k == 1 ? NULL : dash_limit);
+        /* Of two curves each limit is as strong as its curve. */
+        double weight = strip->is_speed || strip->count == 1 ? 1.5 : k == 0 ? 2.0 : 1.0;
+        swl_canvas_stroke(canvas, weight, strip->is_speed && k == 1 ? NULL : dash_limit);
         swl_canvas_take(canvas, (swl_rect){panel->box.x0, swl_panel_y(panel, limit) - 1, panel->box.x1,
                                            swl_panel_y(panel, limit) + 1});
     }

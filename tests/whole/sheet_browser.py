@@ -1,6 +1,7 @@
 """Opens sheets in Chromium, without a network: sheet_browser.py FOLDER ONE.html TWO.html OUTSIDE.html."""
 import base64
 import os
+import re
 import subprocess
 import sys
 
@@ -104,6 +105,10 @@ def see_print(name, pages_most):
     hold(2 <= int(info["Pages"]) <= pages_most, "%s: prints on %s pages" % (name, info["Pages"].strip()))
     hold("(A4)" in info["Page size"], "%s: prints on %s" % (name, info["Page size"]))
     words = subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, text=True).stdout
+    for page in words.split("\f"):
+        # The head is repeated on a second page, the caption is not.
+        broken = re.search(r"^ *[0-9]+ highest", page, flags=re.M) and "Estimated power; " not in page
+        hold(not broken, "%s: the short table of power breaks over two pages" % name)
     for needed in ("Verdicts", "Caution", "Colophon", "SHA-256", "Operating line"):
         hold(needed in words, "%s: no %s in print" % (name, needed))
 
