@@ -457,8 +457,8 @@ static void text_result(swl_buf *out, const swl_belt_study *study)
         unknown += !study->alternatives[i].solved;
     }
     if (study->count > 1) {
-        swl_buf_printf(&text, " Of %zu alternative%s %zu exceed%s a limit", study->count - 1,
-                       study->count == 2 ? "" : "s", over, over == 1 ? "s" : "");
+        swl_buf_printf(&text, " %zu of %zu alternative%s exceed%s a limit", over, study->count - 1,
+                       study->count == 2 ? "" : "s", over == 1 ? "s" : "");
         swl_buf_printf(&text, unknown > 0 ? ", %zu %s no operating line." : ".", unknown,
                        unknown == 1 ? "has" : "have");
     }

@@ -30,7 +30,7 @@ void swl_slip_words(swl_buf *out, const swl_build *build)
 {
     if (build->drive.slip_frac > 0) {
         swl_buf_printf(
-            out, "blower speed here has %.3g %% slip, the limits' none; estimated power's drive has the slip's loss",
+            out, "slip %.3g %%: speed and drive at the blower; speed limits without slip, estimated power at the crank",
             build->drive.slip_frac * 100);
     }
 }
