@@ -60,7 +60,8 @@ static const char help_compare[] =
 
 static const char help_sheet[] =
     "Writes one HTML file that needs no network, to send or to print on two to four pages: the job and every input, "
-    "verdicts, the map and the curves, tables, notes, cautions and what it was made from; of two builds the comparison. Point at the "
+    "verdicts, the map and the curves, tables, notes, cautions and what it was made from; of two builds the "
+    "comparison. Point at the "
     "line, or step along it with Tab and the arrow keys, for the numbers of a point.";
 
 static const char help_spread[] =

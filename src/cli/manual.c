@@ -105,8 +105,9 @@ static const cli_manual manuals[] = {
     {.command = "belt",
      .more = "The static tension told is the one that just keeps the belt from slipping by the estimate. A belt that "
              "turns can maim: guard it and keep clear.",
-     .kept = "No pulley of the build as it is slips as far as the grip is known, and every limit that can be held is kept. "
-             "Without static_tension the grip is not known: the Result line says so.",
+     .kept =
+         "No pulley of the build as it is slips as far as the grip is known, and every limit that can be held is kept. "
+         "Without static_tension the grip is not known: the Result line says so.",
      .exceeded = "A pulley slips by the estimate, or a limit of the belt or of the build is exceeded.",
      .picture = "NAME-belt",
      .examples = {{"sweptline belt belt.ini", "Wraps, lengths that fit, and the margin against slip."},
