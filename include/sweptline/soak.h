@@ -31,6 +31,7 @@ typedef struct swl_soak_pull {
     swl_verdict verdict; /* of the peak against the limit */
     double margin_frac;  /* NAN without a limit */
     bool on_map;         /* the peak rests on data of the map */
+    bool coolant_held;   /* the coolant left the range of its properties, which are held there */
 } swl_soak_pull;
 
 /* Heats in J over the whole time. error_frac: what does not add up, as a share of the larger of in and out. */

@@ -239,6 +239,19 @@ void cli_option_told(const cli_command *command, size_t index, swl_buf *head, sw
     }
 }
 
+/* Which commands compute for another site, for one that does not. */
+static void put_site(swl_buf *hint, const cli_command *command)
+{
+    const char *sep = "; it is one of ";
+    swl_buf_puts(hint, (command->takes & CLI_SERVE) != 0 ? "; its page has controls of the site" : "");
+    for (size_t i = 0; i < cli_command_count; i++) {
+        if ((cli_commands[i].takes & CLI_SITE) != 0) {
+            swl_buf_printf(hint, "%s%s", sep, cli_commands[i].name);
+            sep = ", ";
+        }
+    }
+}
+
 static int not_an_option(const cli_command *command, const char *word)
 {
     const char *near = NULL;
@@ -251,9 +264,15 @@ static int not_an_option(const cli_command *command, const char *word)
             near = rows[i].name;
         }
     }
-    cli_say("sweptline %s: %s is not an option of this command%s%s%s", command->name, word,
-            near != NULL ? "; did you mean --" : "", near != NULL ? near : "", near != NULL ? "?" : "");
+    swl_buf hint = {0};
+    if (swl_slice_is(bare, "site")) {
+        put_site(&hint, command);
+    } else if (near != NULL) {
+        swl_buf_printf(&hint, "; did you mean --%s?", near);
+    }
+    cli_say("sweptline %s: %s is not an option of this command%s", command->name, word, swl_buf_text(&hint));
     cli_say("sweptline %s --help lists the options", command->name);
+    swl_buf_free(&hint);
     return 2;
 }
 

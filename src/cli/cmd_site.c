@@ -166,6 +166,10 @@ static void chart_caption(const job *j, swl_buf *out)
         swl_buf_puts(out, "The coolant stays at ");
         swl_report_value(out, j->build.cooler.t_coolant_k, SWL_SHOW_TEMPERATURE, j->units);
         swl_buf_puts(out, ". ");
+    } else if (swl_cooler_has_loop(&j->build.cooler) && j->build.cooler.t_front_air_k > 0) {
+        swl_buf_puts(out, "The front exchanger's air stays at ");
+        swl_report_value(out, j->build.cooler.t_front_air_k, SWL_SHOW_TEMPERATURE, j->units);
+        swl_buf_puts(out, ". ");
     }
     swl_buf_puts(out,
                  "Estimates from a model and typed map data; the makers' limits, local codes and licensed practice "

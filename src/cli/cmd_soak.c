@@ -5,6 +5,7 @@
 /* A build with its soak and what is said about it. */
 typedef struct job {
     const cli_options *options;
+    const char *at_fault;
     cli_inputs inputs;
     swl_diags diags;
     swl_build build;
@@ -15,9 +16,12 @@ typedef struct job {
 
 static swl_status job_open(job *j, const cli_options *options, swl_err *err)
 {
-    *j = (job){.options = options};
+    *j = (job){.options = options, .at_fault = options->file};
     swl_source source = cli_source(&j->inputs);
     swl_status status = swl_build_load(&source, options->file, &j->build, &j->diags, err);
+    if (status == SWL_OK) {
+        status = cli_put_on_site(options, &source, &j->build, &j->diags, &j->at_fault, err);
+    }
     if (status != SWL_OK) {
         return status;
     }
@@ -109,6 +113,9 @@ static void chart_caption(const job *j, swl_buf *out)
         }
         swl_buf_puts(out, ". ");
     }
+    if (soak->coolant_held) {
+        swl_buf_puts(out, "The coolant leaves the range of its properties: no verdict to build on. ");
+    }
     if (soak->over_count > 0) {
         swl_buf_printf(out, "EXCEEDED in steady flow: %s%s. ", soak->over[0].words,
                        soak->over_count > 1 ? " and other limits" : "");
@@ -162,7 +169,7 @@ int cli_soak(const cli_options *options)
     if (status == SWL_OK) {
         status = job_write(&j, &err);
     }
-    int code = status == SWL_OK ? (j.soak.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, options->file);
+    int code = status == SWL_OK ? (j.soak.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, j.at_fault);
     job_close(&j);
     return code;
 }

@@ -52,6 +52,7 @@ static swl_status read_options(const cli_options *options, swl_spread_options *o
 
 /* A build, its middle, its spread and what must be said with them. */
 typedef struct job {
+    const char *at_fault;
     cli_inputs inputs;
     swl_diags diags;
     swl_build build;
@@ -79,6 +80,9 @@ static swl_status job_run(job *j, const cli_options *options, swl_err *err)
     swl_source source = cli_source(&j->inputs);
     if (status == SWL_OK) {
         status = swl_build_load(&source, options->file, &j->build, &j->diags, err);
+    }
+    if (status == SWL_OK) {
+        status = cli_put_on_site(options, &source, &j->build, &j->diags, &j->at_fault, err);
     }
     if (status == SWL_OK) {
         static const char *const words[] = {"spread", "spread-map", "spread-curves"};
@@ -149,13 +153,13 @@ static swl_status job_write(const job *j, const cli_options *options, swl_units 
 int cli_spread(const cli_options *options)
 {
     swl_err err = {0};
-    job j = {0};
+    job j = {.at_fault = options->file};
     swl_status status = job_run(&j, options, &err);
     if (status == SWL_OK) {
         swl_units units = cli_units(options, &j.build);
         status = job_write(&j, options, units, &err);
     }
-    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, options->file);
+    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, j.at_fault);
     swl_buf_free(&j.stem);
     swl_spread_free(&j.spread);
     swl_check_free(&j.check);

@@ -112,6 +112,28 @@ static void put_size(swl_buf *out, const swl_fueling *study, double kg_s, double
     swl_report_value(out, dp_pa, SWL_SHOW_BOOST, units);
 }
 
+/* The size as it is stated in the file, where the build's fuel does not flow as the petrol that it is rated with. */
+static void put_rated(swl_buf *out, const swl_build *build, const swl_fueling *study, swl_units units)
+{
+    const swl_injector_rating *rating = &build->injection.rating;
+    double density_kg_m3 = study->fuel->density_kg_m3;
+    if (!isfinite(study->injector_least_kg_s) || fabs(density_kg_m3 / SWL_RATING_KG_M3 - 1) < 1e-6) {
+        return;
+    }
+    bool by_mass = isnan(rating->vdot_m3_s);
+    swl_buf_puts(out, " The build's ");
+    if (by_mass) {
+        swl_report_value(out, rating->mdot_kg_s, SWL_SHOW_FUEL_FLOW, units);
+    } else {
+        swl_buf_printf(out, "%.0f cc/min", rating->vdot_m3_s * 60e6);
+    }
+    swl_buf_printf(out,
+                   " is taken as rated with petrol of %.0f kg/m3; the sizes here are of %s, of %.0f kg/m3, which "
+                   "passes the same orifice at %.1f %% of that %s flow.",
+                   SWL_RATING_KG_M3, study->fuel->name, density_kg_m3,
+                   100 * pow(density_kg_m3 / SWL_RATING_KG_M3, by_mass ? 0.5 : -0.5), by_mass ? "mass" : "volume");
+}
+
 static void text_size(swl_buf *out, const swl_build *build, const swl_fueling *study, swl_units units)
 {
     swl_buf text = {0};
@@ -127,6 +149,7 @@ static void text_size(swl_buf *out, const swl_build *build, const swl_fueling *s
                      "Boost reaches the rail's pressure: no injector flows there. Raise rail_pressure or let the "
                      "regulator follow the manifold.");
     }
+    put_rated(&text, build, study, units);
     swl_buf_puts(out, "\n");
     swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
     swl_buf_free(&text);

@@ -16,6 +16,9 @@ void swl_notes_advice(swl_notes *notes, const swl_check *check, swl_units units)
 const char *swl_belt_left_words(const swl_build *build);
 /* Appends what slip does to the operating line beside the limits and the power; nothing without slip. */
 void swl_slip_words(swl_buf *out, const swl_build *build);
+/* What a solved line must have said of it at its site, beside where it lies on the map: values that are held, several
+ * operating points, choked, condensing, and coolant beyond its properties. */
+void swl_notes_line(swl_notes *notes, const swl_build *build, const swl_check *check);
 /* The row with the highest crank power. */
 size_t swl_power_best(const swl_check *check);
 /* Appends what estimated power rests on. */

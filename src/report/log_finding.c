@@ -516,6 +516,16 @@ static void note_power(swl_notes *notes, const swl_build *build, const swl_run *
     }
 }
 
+/* A pull of some seconds is over before the coolant has taken up its heat. */
+static void note_coolant(swl_notes *notes, const swl_build *build)
+{
+    if (swl_cooler_has_loop(&build->cooler)) {
+        swl_notes_add(notes, "The prediction holds each engine speed until the coolant settles. A short run finds the "
+                             "coolant cooler, and so the charge; one after others finds it warmer. `sweptline soak` "
+                             "follows the coolant over pulls and rests.");
+    }
+}
+
 void swl_notes_log(swl_notes *notes, const swl_build *build, const swl_run *run, const swl_log *log, swl_units units)
 {
     value_text site = value_of(build->site.p_pa, SWL_SHOW_PRESSURE, units);
@@ -530,6 +540,7 @@ void swl_notes_log(swl_notes *notes, const swl_build *build, const swl_run *run,
     swl_notes_add(notes,
                   "The model is of steady running. In a quick run sensors lag, metal soaks up heat and speed changes "
                   "store energy: charge temperatures and powers come out too low; compare slow runs.");
+    note_coolant(notes, build);
     swl_notes_add(notes,
                   "Noise assumed of a reading (common practice, no source): pressures 1 %% of the absolute value, "
                   "temperatures 3 K, flow and power 3 %%. Intervals count scatter, not a sensor's own offset, "

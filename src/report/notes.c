@@ -94,7 +94,7 @@ static void note_no_boost(swl_notes *notes, const swl_build *build, const swl_ch
     }
 }
 
-static void note_line(swl_notes *notes, const swl_build *build, const swl_check *check, swl_units units)
+static void note_line(swl_notes *notes, const swl_build *build, const swl_check *check)
 {
     const swl_curve *ve = build->engine.ve;
     size_t held = 0;
@@ -133,6 +133,10 @@ static void note_line(swl_notes *notes, const swl_build *build, const swl_check 
                       "in the cooler.",
                       wet_rpm);
     }
+}
+
+static void note_small(swl_notes *notes, const swl_build *build, swl_units units)
+{
     bool small = build->drive.belt_profile[0] != '\0' && build->drive.d_blower_m < 0.045;
     if (small) {
         swl_notes_add(
@@ -200,6 +204,13 @@ static void note_pump(swl_notes *notes, const swl_check *check)
     }
 }
 
+void swl_notes_line(swl_notes *notes, const swl_build *build, const swl_check *check)
+{
+    note_line(notes, build, check);
+    note_pump(notes, check);
+    swl_water_notes_line(notes, build, check);
+}
+
 static void note_power(swl_notes *notes, const swl_build *build, const swl_power_basis *basis, swl_units units)
 {
     const unsigned assumed = basis->assumed;
@@ -262,10 +273,22 @@ static void note_site(swl_notes *notes, const swl_build *build, swl_units units)
     if (site->name[0] == '\0') {
         return;
     }
+    swl_buf also = {0};
+    if (!swl_cooler_has_loop(&build->cooler)) {
+        swl_buf_puts(&also, ", and the coolant's temperature, are");
+    } else if (build->cooler.t_front_air_k > 0) {
+        swl_buf_puts(&also, ", and the front_air_temperature of ");
+        swl_report_value(&also, build->cooler.t_front_air_k, SWL_SHOW_TEMPERATURE, units);
+        swl_buf_puts(&also, ", are");
+    } else {
+        swl_buf_puts(&also, " is");
+    }
     swl_notes_add(notes,
                   "Computed at the site `%s` of --site, not at the build's own; what that site leaves out%s the "
                   "build's.",
-                  site->name, swl_cooler_has_loop(&build->cooler) ? " is" : ", and the coolant's temperature, are");
+                  site->name, swl_buf_text(&also));
+    notes->failed = notes->failed || also.failed;
+    swl_buf_free(&also);
     if (!isnan(site->altitude_m)) {
         swl_notes_add(notes, "%s: its pressure of %s is that of ISO 2533 at %s (geopotential); a real day differs.",
                       site->name, swl_value_of(site->p_pa, SWL_SHOW_PRESSURE, units).text,
@@ -283,7 +306,8 @@ void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *
     note_no_boost(notes, build, check);
     swl_notes_warnings(notes, diags);
     note_outside(notes, check);
-    note_line(notes, build, check, units);
+    note_line(notes, build, check);
+    note_small(notes, build, units);
     note_site(notes, build, units);
     note_assumed(notes, build, units);
     note_pump(notes, check);
@@ -295,6 +319,7 @@ void swl_notes_check(swl_notes *notes, const swl_build *build, const swl_check *
 void swl_notes_soak(swl_notes *notes, const swl_build *build, const swl_soak *soak, const swl_diags *diags,
                     swl_units units)
 {
+    swl_water_note_held(notes, build, soak);
     swl_notes_speed_limits(notes, build);
     swl_notes_warnings(notes, diags);
     swl_notes_exceeded(notes, "Limits of the build, each engine speed held until the coolant settles", soak->over,
@@ -309,6 +334,7 @@ void swl_notes_soak(swl_notes *notes, const swl_build *build, const swl_soak *so
     if (soak->failure[0] != '\0') {
         swl_notes_add(notes, "The limits of `sweptline check` have NOT been checked: %s.", soak->failure);
     }
+    note_site(notes, build, units);
     swl_water_notes_soak(notes, build, soak, units);
     note_assumed(notes, build, units);
     swl_notes_findings(notes, diags);

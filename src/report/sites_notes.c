@@ -1,9 +1,11 @@
 #include "sweptline/report.h"
 
+#include "report/limits.h"
 #include "report/outside.h"
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 /* Adds a note of a format with one list in it, and nothing for an empty list. Frees the list. */
 static void note_list(swl_notes *notes, const char *before, swl_buf *list, const char *after)
@@ -72,8 +74,27 @@ static void note_altitude(swl_notes *notes, const swl_sites *sites, swl_units un
     note_list(notes, "Pressure by ISO 2533 (geopotential altitude; a real day differs): ", &list, ".");
 }
 
+/* With a front exchanger the coolant follows the air that cools it. */
+static void note_front(swl_notes *notes, const swl_build *build, swl_units units)
+{
+    if (!swl_cooler_has_loop(&build->cooler)) {
+        return;
+    }
+    if (!(build->cooler.t_front_air_k > 0)) {
+        swl_notes_add(notes, "No front_air_temperature is given: at each site the front exchanger's air is at that "
+                             "site's own temperature, and the coolant follows it; air behind other coolers is "
+                             "warmer.");
+        return;
+    }
+    swl_buf value = {0};
+    swl_report_value(&value, build->cooler.t_front_air_k, SWL_SHOW_TEMPERATURE, units);
+    note_list(notes, "The front exchanger's air stays at the build's front_air_temperature of ", &value,
+              " at every site; leave that out, and it follows each site's own.");
+}
+
 static void note_model(swl_notes *notes, const swl_build *build, const swl_sites *sites, swl_units units)
 {
+    note_front(notes, build, units);
     if (swl_cooler_there(&build->cooler) && !swl_cooler_has_loop(&build->cooler)) {
         swl_buf value = {0};
         swl_report_value(&value, build->cooler.t_coolant_k, SWL_SHOW_TEMPERATURE, units);
@@ -116,6 +137,55 @@ static void note_lines(swl_notes *notes, const swl_sites *sites)
     swl_notes_told(notes, "at", lines, count, false);
 }
 
+static bool holds(const swl_notes *notes, const char *text)
+{
+    bool found = false;
+    for (size_t i = 0; i < notes->count; i++) {
+        found = found || strcmp(notes->items[i], text) == 0;
+    }
+    return found;
+}
+
+/* A note with the sites that it is true of, from one on; nothing where an earlier site, or the own one, has it too. */
+static void note_of_sites(swl_notes *notes, const swl_sites *sites, const swl_notes *each, size_t from,
+                          const char *text)
+{
+    swl_buf names = {0};
+    for (size_t i = 0; i < from; i++) {
+        if (holds(&each[i], text)) {
+            return;
+        }
+    }
+    for (size_t i = from; i < sites->count; i++) {
+        if (holds(&each[i], text)) {
+            list_add(&names, sites->rows[i].set.name);
+        }
+    }
+    swl_notes_add(notes, "At %s: %s", swl_buf_text(&names), text);
+    notes->failed = notes->failed || names.failed;
+    swl_buf_free(&names);
+}
+
+/* What changes the meaning of the figures at a further site: a check there says it, and so must the row. */
+static void note_each(swl_notes *notes, const swl_build *build, const swl_sites *sites)
+{
+    swl_notes each[SWL_SITES_MAX + 1] = {{0}};
+    for (size_t i = 0; i < sites->count; i++) {
+        if (sites->rows[i].failure[0] == '\0') {
+            swl_notes_line(&each[i], build, &sites->rows[i].check);
+        }
+        notes->failed = notes->failed || each[i].failed;
+    }
+    for (size_t i = 1; i < sites->count; i++) {
+        for (size_t k = 0; k < each[i].count; k++) {
+            note_of_sites(notes, sites, each, i, each[i].items[k]);
+        }
+    }
+    for (size_t i = 0; i < sites->count; i++) {
+        swl_notes_free(&each[i]);
+    }
+}
+
 /* Where the standards' words come from, and what they are worth here. */
 static void note_measured(swl_notes *notes, const swl_measured *measured)
 {
@@ -138,7 +208,7 @@ static void note_measured(swl_notes *notes, const swl_measured *measured)
                   "again.");
     swl_notes_add(notes,
                   "The model's factor is its own highest crank power on the standard day (25 degC, 99 kPa of dry "
-                  "air and 1 kPa of vapour) over that at the site, with the coolant as in the build: how far the "
+                  "air and 1 kPa of vapour) over that at the site, each with the coolant that the build has there: how far the "
                   "standards are from this build, not a correction to quote.");
 }
 
@@ -147,13 +217,17 @@ void swl_notes_sites(swl_notes *notes, const swl_build *build, const swl_sites *
 {
     note_failures(notes, sites);
     note_lines(notes, sites);
+    note_each(notes, build, sites);
     note_ready(notes, sites);
     note_left_out(notes, sites);
     note_altitude(notes, sites, units);
     note_model(notes, build, sites, units);
     note_measured(notes, measured);
     swl_notes own = {0};
-    swl_notes_check(&own, build, &sites->rows[0].check, diags, units);
+    /* The front exchanger's air is told of all sites above. */
+    swl_build at_own = *build;
+    at_own.assumed &= ~(unsigned)SWL_ASSUMED_FRONT_AIR;
+    swl_notes_check(&own, &at_own, &sites->rows[0].check, diags, units);
     for (size_t i = 0; i < own.count; i++) {
         swl_notes_add(notes, i == 0 ? "At the own site: %s" : "%s", own.items[i]);
     }

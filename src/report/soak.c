@@ -80,6 +80,7 @@ static void text_pulls(swl_buf *out, const swl_soak *soak, swl_units units)
 {
     bool limit = !isnan(soak->limit_k);
     bool starred = false;
+    bool held = false;
     text_pull_head(out, units);
     for (size_t i = 0; i < soak->pull_count; i++) {
         const swl_soak_pull *pull = &soak->pulls[i];
@@ -91,11 +92,17 @@ static void text_pulls(swl_buf *out, const swl_soak *soak, swl_units units)
         put_number(out, 10, pull->mdot_end_kg_s, SWL_SHOW_MASS_FLOW, units);
         put_number(out, 10, pull->heat_in_j, SWL_SHOW_ENERGY, units);
         put_number(out, 10, pull->heat_out_j, SWL_SHOW_ENERGY, units);
-        swl_buf_printf(out, "  %s%s\n", limit ? verdict_shout[pull->verdict] : "no limit", pull->on_map ? "" : " *");
+        swl_buf_printf(out, "  %s%s%s\n", limit ? verdict_shout[pull->verdict] : "no limit", pull->on_map ? "" : " *",
+                       pull->coolant_held ? " +" : "");
         starred = starred || !pull->on_map;
+        held = held || pull->coolant_held;
     }
     if (starred) {
         swl_buf_puts(out, "* rests on a point outside the map's data, whose edge is held: no verdict to build on\n");
+    }
+    if (held) {
+        swl_buf_puts(out, "+ rests on a coolant outside the range of its properties, which are held: no verdict to "
+                          "build on\n");
     }
     if (limit) {
         put_named(out, "Limit of the charge temperature: ", soak->limit_k, SWL_SHOW_TEMPERATURE, units);
@@ -137,6 +144,11 @@ void swl_report_soak_text(swl_buf *out, const swl_build *build, const swl_soak *
 {
     swl_buf_puts(out, "Build   ");
     swl_report_wrap(out, build->name, SWL_PAGE_WIDTH - 8, "        ");
+    if (build->site.name[0] != '\0') {
+        swl_buf_puts(out, "Site    ");
+        swl_report_site(out, &build->site, units);
+        swl_buf_puts(out, "\n");
+    }
     text_circuit(out, build, soak, units);
     text_pulls(out, soak, units);
     text_recovery(out, soak, units);
@@ -183,14 +195,14 @@ static json_t *json_row(const swl_soak_row *row)
 static json_t *json_pull(const swl_soak *soak, const swl_soak_pull *pull)
 {
     bool limit = !isnan(soak->limit_k);
-    return json_pack("{s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:s?, s:o, s:b}", "start_s",
+    return json_pack("{s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:f, s:s?, s:o, s:b, s:b}", "start_s",
                      pull->start_s, "end_s", pull->end_s, "coolant_start_temperature_k", pull->t_coolant_start_k,
                      "coolant_end_temperature_k", pull->t_coolant_end_k, "charge_peak_temperature_k",
                      pull->t_charge_peak_k, "peak_time_s", pull->peak_s, "peak_engine_speed_rpm", pull->peak_rpm,
                      "charge_end_temperature_k", pull->t_charge_end_k, "end_air_mass_flow_kg_s", pull->mdot_end_kg_s,
                      "heat_in_j", pull->heat_in_j, "heat_out_j", pull->heat_out_j, "verdict",
                      limit ? swl_verdict_word(pull->verdict) : NULL, "margin", swl_json_number(pull->margin_frac * 100),
-                     "on_map", pull->on_map);
+                     "on_map", pull->on_map, "coolant_in_range", !pull->coolant_held);
 }
 
 static json_t *json_energy(const swl_soak_energy *energy)

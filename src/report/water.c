@@ -60,9 +60,9 @@ static void note_properties(swl_notes *notes, const swl_build *build)
 {
     swl_notes_add(notes, build->cooler.glycol_frac > 0
                              ? "The coolant reaches temperatures outside -35 to 120 degC, where its properties are "
-                               "held; freezing and boiling are left out."
+                               "held; freezing and boiling are left out: nothing to build on there."
                              : "The coolant reaches temperatures outside 0 to 120 degC, where its properties are "
-                               "held; freezing and boiling are left out.");
+                               "held; freezing and boiling are left out: nothing to build on there.");
 }
 
 /* A constant effectiveness knows nothing of the pump, and may ask for more than the coolant can carry. */
@@ -114,7 +114,7 @@ static void note_assumed(swl_notes *notes, const swl_build *build, swl_units uni
     }
 }
 
-void swl_water_notes_check(swl_notes *notes, const swl_build *build, const swl_check *check, swl_units units)
+void swl_water_notes_line(swl_notes *notes, const swl_build *build, const swl_check *check)
 {
     bool held = false;
     for (size_t i = 0; i < check->line_count; i++) {
@@ -125,7 +125,19 @@ void swl_water_notes_check(swl_notes *notes, const swl_build *build, const swl_c
     }
     note_carries(notes, check);
     note_curve(notes, build, check);
+}
+
+void swl_water_notes_check(swl_notes *notes, const swl_build *build, const swl_check *check, swl_units units)
+{
+    swl_water_notes_line(notes, build, check);
     note_assumed(notes, build, units);
+}
+
+void swl_water_note_held(swl_notes *notes, const swl_build *build, const swl_soak *soak)
+{
+    if (soak->coolant_held) {
+        note_properties(notes, build);
+    }
 }
 
 static void note_rest(swl_notes *notes, const swl_build *build)
@@ -157,9 +169,6 @@ void swl_water_notes_soak(swl_notes *notes, const swl_build *build, const swl_so
                       "After the last pull the coolant did not come back to %s within %.0f min; recovery_time_s has no "
                       "value.",
                       swl_value_of(soak->t_recovered_k, SWL_SHOW_TEMPERATURE, units).text, SWL_SOAK_WATCH_S / 60);
-    }
-    if (soak->coolant_held) {
-        note_properties(notes, build);
     }
     note_rest(notes, build);
     note_assumed(notes, build, units);

@@ -185,7 +185,8 @@ static swl_status row_add(circuit *c, swl_soak *soak, swl_err *err)
                                                    .heat_out_w = h.out_w,
                                                    .on_map = h.on_map};
     soak->t_peak_k = fmax(soak->t_peak_k, c->state[COOLANT_K]);
-    soak->coolant_held = soak->coolant_held || !swl_coolant_covers(c->build->cooler.glycol_frac, c->state[COOLANT_K]);
+    bool held = !swl_coolant_covers(c->build->cooler.glycol_frac, c->state[COOLANT_K]);
+    soak->coolant_held = soak->coolant_held || held;
     if (c->pull == 0) {
         return SWL_OK;
     }
@@ -198,6 +199,7 @@ static swl_status row_add(circuit *c, swl_soak *soak, swl_err *err)
         pull->peak_rpm = h.engine_rpm;
         pull->on_map = h.on_map;
     }
+    pull->coolant_held = pull->coolant_held || held;
     pull->t_charge_end_k = h.t_charge_k;
     pull->mdot_end_kg_s = h.mdot_kg_s;
     return SWL_OK;

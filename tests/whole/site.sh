@@ -130,4 +130,17 @@ ends 0 site "$maps/estate-roots.ini" --units us --site 'mountain: 9000 ft'
 holds "the altitude is not in feet" grep -q 'mountain at 9000 ft' out
 ends 0 check "$maps/estate-roots.ini" --units us --site 'mountain: 9000 ft'
 holds "the altitude of a check is not in feet" grep -q 'ISO 2533 at 9000 ft' out
+# What changes the meaning of a site's figures stands under that site's name, as a check there says it.
+sed 's/^coolant = .*/coolant = water/; /^front_air_temperature/d' estate-roots-water.ini >plain-water.ini
+ends 1 site plain-water.ini --site 'winter: -15 degC; mild: 15 degC' --json plain.json
+holds "held properties of the coolant are not told of their site" \
+    grep -q 'At winter: The coolant reaches temperatures outside 0 to 120 degC' out
+holds "held properties are not in the JSON" json plain.json \
+    'sum(n.startswith("At winter: The coolant reaches") for n in d["notes"]) == 1 and not any("At mild" in n for n in d["notes"])'
+holds "what the front exchanger's air follows is not told" json plain.json \
+    'sum("at that site'"'"'s own temperature" in n for n in d["notes"]) == 1 and not any("the site'"'"'s 2" in n for n in d["notes"])'
+awk '{ print } /^front_air_flow/ { print "front_air_temperature = 35 degC" }' plain-water.ini >front.ini
+ends 1 site front.ini --site 'winter: -15 degC' --json front.json
+holds "a front air temperature that stays is not told" json front.json \
+    'sum("stays at the build'"'"'s front_air_temperature of 35.0 degC at every site" in n for n in d["notes"]) == 1'
 tell
