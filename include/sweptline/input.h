@@ -20,6 +20,7 @@ typedef struct swl_input {
     size_t offset; /* of the double, in swl_build or, while the unit file is read, in swl_blower */
     double middle, half_width;
     double low, high;
+    bool by_volume; /* a mass flow of air that was typed as a volume flow, at SWL_LOSS_DENSITY_KG_M3 */
 } swl_input;
 
 #endif

@@ -90,6 +90,9 @@ static void chart_subtitle(const job *j, swl_buf *out)
     swl_report_value(out, cooler->coolant_m3_s, SWL_SHOW_LIQUID_FLOW, j->units);
     swl_buf_puts(out, "; front air ");
     swl_report_value(out, j->soak.t_front_air_k, SWL_SHOW_TEMPERATURE, j->units);
+    if (j->build.site.name[0] != '\0') {
+        swl_buf_printf(out, "; site %s", j->build.site.name);
+    }
 }
 
 static void chart_caption(const job *j, swl_buf *out)

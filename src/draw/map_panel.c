@@ -216,23 +216,33 @@ static void label_traces(const swl_panel *panel, const swl_chart *chart, double 
     }
 }
 
-static void label_discharge(const swl_panel *panel, const swl_chart *chart, const double *x, const double *y,
+/* Under the line, then further under it where it slants, then over its strokes; the short form where the long one finds
+ * no room. Returns: whether there was room. */
+static bool label_discharge(const swl_panel *panel, const swl_chart *chart, const double *x, const double *y,
                             size_t count, double size)
 {
-    swl_label label = {.size = size, .colour = swl_warn, .halo = true, .down = -1};
+    enum { PLACES = 24, WAYS = 5 };
+    static const double below[WAYS] = {0.9, 1.5, 2.3, -1.3, -2};
+    swl_label label = {.size = size, .colour = swl_warn, .halo = true};
     swl_shown shown = swl_shown_as(SWL_SHOW_TEMPERATURE, chart->units);
     double limit = swl_shown_value(chart->t_discharge_limit_k, SWL_SHOW_TEMPERATURE, chart->units);
-    (void)swl_locale_print(label.text, sizeof label.text, "discharge limit %.*f %s",
-                           swl_shown_decimals(limit, SWL_SHOW_TEMPERATURE, chart->units), limit, shown.unit);
-    for (size_t pass = 1; pass < 12; pass++) {
-        size_t at = (count - 1) * pass / 12;
-        swl_spot spot = swl_panel_spot(panel, x[at], y[at]);
-        label.x = spot.x;
-        label.y = spot.y + 0.9 * size;
-        if (swl_region_holds(panel, chart->field, &label) && swl_canvas_label_try(panel->canvas, &label, panel->box)) {
-            return;
+    int decimals = swl_shown_decimals(limit, SWL_SHOW_TEMPERATURE, chart->units);
+    for (int way = 0; way < 2 * WAYS; way++) {
+        double offset = below[way % WAYS];
+        label.down = offset > 0 ? -1 : 1;
+        (void)swl_locale_print(label.text, sizeof label.text, way < WAYS ? "discharge limit %.*f %s" : "disch. %.*f %s",
+                               decimals, limit, shown.unit);
+        for (size_t place = 1; place < PLACES; place++) {
+            swl_spot spot = swl_panel_spot(panel, x[(count - 1) * place / PLACES], y[(count - 1) * place / PLACES]);
+            label.x = spot.x;
+            label.y = spot.y + offset * size;
+            if (swl_region_holds(panel, chart->field, &label) &&
+                swl_canvas_label_try(panel->canvas, &label, panel->box)) {
+                return true;
+            }
         }
     }
+    return false;
 }
 
 /* One stretch of the discharge limit; the hot side is on its left. */
@@ -266,7 +276,7 @@ static void draw_discharge(const swl_panel *panel, const swl_chart *chart, const
             bool ends = n == points || hot->edge[at] || count == RUN_MAX;
             if (ends && count > 1) {
                 draw_discharge_run(panel, x, y, count);
-                label_discharge(panel, chart, x, y, count, size);
+                (void)label_discharge(panel, chart, x, y, count, size);
             }
             if (ends) {
                 x[0] = hot->x[at];

@@ -456,7 +456,9 @@ static swl_status unit_of_build(const swl_keys_file *file, swl_build *build, swl
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
     }
     swl_err own = {0};
-    swl_status status = swl_blower_of_build(file->source, path, &build->blower, scan, file->diags, &own);
+    swl_beside beside = swl_beside_of(file->source, path, file->path, name);
+    swl_source source = swl_source_beside(&beside);
+    swl_status status = swl_blower_of_build(&source, path, &build->blower, scan, file->diags, &own);
     free(path);
     return status == SWL_ERR_MEMORY ? swl_err_set(err, status, "%s", own.text) : SWL_OK;
 }

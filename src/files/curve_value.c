@@ -252,7 +252,9 @@ static swl_status points_file(swl_keys_file *file, const swl_key *key, swl_slice
     if (path == NULL) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
     }
-    swl_status status = swl_text_load(file->source, path, &text, file->diags, err);
+    swl_beside beside = swl_beside_of(file->source, path, file->path, value);
+    swl_source source = swl_source_beside(&beside);
+    swl_status status = swl_text_load(&source, path, &text, file->diags, err);
     if (status == SWL_OK) {
         status = swl_csv_read(&csv, &text, file->diags, err);
     }

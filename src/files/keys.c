@@ -165,10 +165,11 @@ static bool split_at_word(swl_slice value, swl_slice *left, swl_slice *right)
 
 /* Reads the flow of a loss: a mass flow, or for a loss of cold air a volume flow at the density of every loss, as a
  * flow bench states it. */
-static bool read_loss_flow(const swl_key *key, swl_slice value, swl_quantity *flow, swl_fault *fault)
+static bool read_loss_flow(const swl_key *key, swl_slice value, swl_quantity *flow, bool *by_volume, swl_fault *fault)
 {
     swl_fault as_mass = {0};
     bool ok = swl_quantity_read(value, SWL_DIM_MASS_FLOW, flow, &as_mass);
+    *by_volume = !ok;
     if (!ok && key->dim == SWL_DIM_VOLUME_FLOW) {
         ok = swl_quantity_read(value, SWL_DIM_VOLUME_FLOW, flow, fault);
         flow->value *= SWL_LOSS_DENSITY_KG_M3;
@@ -199,12 +200,13 @@ static void read_loss(swl_keys_file *file, const swl_key *key, swl_slice value, 
     swl_slice right;
     swl_quantity drop = {0};
     swl_quantity flow = {0};
+    bool by_volume = false;
     swl_fault fault = {0};
     if (!split_at_word(value, &left, &right)) {
         refuse_range(file, key, value);
         return;
     }
-    if (!swl_quantity_read(left, SWL_DIM_PRESSURE, &drop, &fault) || !read_loss_flow(key, right, &flow, &fault)) {
+    if (!swl_quantity_read(left, SWL_DIM_PRESSURE, &drop, &fault) || !read_loss_flow(key, right, &flow, &by_volume, &fault)) {
         refuse(file, key, &fault);
         return;
     }
@@ -232,7 +234,8 @@ static void read_loss(swl_keys_file *file, const swl_key *key, swl_slice value, 
                             .middle = flow.value,
                             .half_width = flow.half_width,
                             .low = FLOW_MIN_KG_S,
-                            .high = FLOW_MAX_KG_S});
+                            .high = FLOW_MAX_KG_S,
+                            .by_volume = by_volume});
     *to = (swl_loss){.dp_pa = drop.value, .mdot_kg_s = flow.value};
 }
 
@@ -330,8 +333,9 @@ static void read_rating(swl_keys_file *file, const swl_key *key, swl_slice value
 static void read_air_flow(swl_keys_file *file, const swl_key *key, swl_slice value, double *to)
 {
     swl_quantity flow = {0};
+    bool by_volume = false;
     swl_fault fault = {0};
-    if (!read_loss_flow(key, value, &flow, &fault)) {
+    if (!read_loss_flow(key, value, &flow, &by_volume, &fault)) {
         refuse(file, key, &fault);
     } else if (!(flow.value >= key->low && flow.value <= key->high)) {
         refuse_range(file, key, value);
@@ -342,7 +346,8 @@ static void read_air_flow(swl_keys_file *file, const swl_key *key, swl_slice val
                                 .middle = flow.value,
                                 .half_width = flow.half_width,
                                 .low = key->low,
-                                .high = key->high});
+                                .high = key->high,
+                                .by_volume = by_volume});
         *to = flow.value;
     }
 }

@@ -103,6 +103,14 @@ swl_status swl_option_refuse(const char *option, const char *given, const char *
 /* Reads an INI text through its source into text; findings go to diags. Returns SWL_ERR_INPUT when there is no text. */
 swl_status swl_text_load(const swl_source *source, const char *path, swl_text *text, swl_diags *diags,
                          swl_err *err) SWL_MUST_CHECK;
+/* A source that says of a file which cannot be opened what its name is relative to. The two paths are borrowed. */
+typedef struct swl_beside {
+    const swl_source *of;
+    const char *path;     /* as swl_path_beside made it */
+    const char *named_in; /* the file that names it; NULL where the name was absolute or an option's */
+} swl_beside;
+swl_beside swl_beside_of(const swl_source *of, const char *path, const char *named_in, swl_slice name);
+swl_source swl_source_beside(swl_beside *beside);
 /* Returns: name, taken relative to the file at path unless it is absolute, on the heap; NULL when out of memory. */
 char *swl_path_beside(const char *path, swl_slice name);
 

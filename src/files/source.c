@@ -90,6 +90,35 @@ swl_status swl_text_load(const swl_source *source, const char *path, swl_text *t
     return SWL_OK;
 }
 
+static swl_status beside_read(void *context, const char *path, swl_buf *out, swl_err *err)
+{
+    const swl_beside *beside = context;
+    swl_err own = {0};
+    swl_status status = beside->of->read(beside->of->context, path, out, &own);
+    if (status == SWL_OK) {
+        return status;
+    }
+    bool missing = strncmp(own.text, "could not be opened", 19) == 0;
+    if (!missing || beside->named_in == NULL || strcmp(path, beside->path) != 0) {
+        return swl_err_set(err, status, "%s", own.text);
+    }
+    const char *slash = strrchr(beside->named_in, '/');
+    return swl_err_set(err, status, "%s; its name is relative to the folder of %s", own.text,
+                       slash == NULL ? beside->named_in : slash + 1);
+}
+
+swl_beside swl_beside_of(const swl_source *of, const char *path, const char *named_in, swl_slice name)
+{
+    /* What an option names is sought as the user's own words say. */
+    bool as_it_is = (name.len > 0 && name.at[0] == '/') || strncmp(named_in, "--", 2) == 0;
+    return (swl_beside){.of = of, .path = path, .named_in = as_it_is ? NULL : named_in};
+}
+
+swl_source swl_source_beside(swl_beside *beside)
+{
+    return (swl_source){.read = beside_read, .context = beside};
+}
+
 char *swl_path_beside(const char *path, swl_slice name)
 {
     const char *slash = strrchr(path, '/');

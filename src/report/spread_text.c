@@ -6,17 +6,23 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 enum { SPEEDS_MAX = 9, CAUSES_MAX = 4 };
 #define STUDENT_95 2.131
 
-/* How an input is shown: a temperature's half-width has no shift. */
+static bool of_key(const swl_input *input, const char *section, const char *name)
+{
+    return strcmp(input->section, section) == 0 && strcmp(input->name, name) == 0;
+}
+
 static swl_show input_show(const swl_input *input)
 {
     switch (input->dim) {
     case SWL_DIM_LENGTH:
         return SWL_SHOW_LENGTH;
     case SWL_DIM_VOLUME:
+        return of_key(input, "cooler", "coolant_volume") ? SWL_SHOW_LIQUID_VOLUME : SWL_SHOW_VOLUME;
     case SWL_DIM_VOLUME_REV:
         return SWL_SHOW_VOLUME;
     case SWL_DIM_SPEED:
@@ -28,9 +34,13 @@ static swl_show input_show(const swl_input *input)
     case SWL_DIM_PRESSURE:
         return SWL_SHOW_BOOST;
     case SWL_DIM_MASS_FLOW:
-        return SWL_SHOW_MASS_FLOW;
-    case SWL_DIM_VOLUME_FLOW:
-        return SWL_SHOW_VOLUME_FLOW;
+        return of_key(input, "fuel", "injector_flow") ? SWL_SHOW_FUEL_FLOW
+               : input->by_volume                     ? SWL_SHOW_VOLUME_FLOW
+                                                      : SWL_SHOW_MASS_FLOW;
+    case SWL_DIM_VOLUME_FLOW: /* of air it is kept as a mass flow */
+        return SWL_SHOW_LIQUID_FLOW;
+    case SWL_DIM_HEAT_CAPACITY:
+        return SWL_SHOW_HEAT_CAPACITY;
     case SWL_DIM_POWER:
         return SWL_SHOW_POWER;
     case SWL_DIM_FRACTION:
@@ -38,6 +48,24 @@ static swl_show input_show(const swl_input *input)
     default:
         return SWL_SHOW_RATIO;
     }
+}
+
+/* How an input is shown: in the kind of unit that it was typed in, with as many decimals as give its half-width two
+ * digits. */
+static swl_shown input_shown(const swl_input *input, swl_units units)
+{
+    swl_shown shown = swl_shown_as(input_show(input), units);
+    if (input->by_volume) {
+        shown.scale /= SWL_LOSS_DENSITY_KG_M3;
+    } else if (input->dim == SWL_DIM_VOLUME_FLOW && of_key(input, "fuel", "injector_flow")) {
+        shown = (swl_shown){.unit = "cc/min", .scale = 60e6};
+    } else if (input->dim == SWL_DIM_HEAT_RATE || input->dim == SWL_DIM_TIME) {
+        shown.unit = input->dim == SWL_DIM_TIME ? "s" : "W/K";
+    }
+    /* A half-width that prints as 10 has one digit before the last. */
+    double places = 1 - floor(log10(input->half_width * shown.scale) + 1e-9);
+    shown.decimals = (int)fmax(0, fmin(6, places));
+    return shown;
 }
 
 static bool is_curve(const swl_input *input)
@@ -51,15 +79,15 @@ static void text_inputs(swl_buf *out, const swl_spread *spread, swl_units units)
                    "half-width");
     for (size_t i = 0; i < spread->input_count; i++) {
         const swl_input *input = &spread->inputs[i].of;
-        swl_shown shown = swl_shown_as(input_show(input), units);
+        swl_shown shown = input_shown(input, units);
         swl_buf_printf(out, "%-40s", swl_spread_input_name(input).text);
         if (is_curve(input)) {
             swl_buf_printf(out, " %11s %11s together\n", "curve", "as given");
             continue;
         }
-        int decimals = shown.decimals + 1;
-        swl_buf_printf(out, " %11.*f %11.*f %s\n", decimals, input->middle * shown.scale + shown.shift, decimals,
-                       input->half_width * shown.scale, shown.unit);
+        /* A temperature's half-width has no shift. */
+        swl_buf_printf(out, " %11.*f %11.*f%s%s\n", shown.decimals, input->middle * shown.scale + shown.shift,
+                       shown.decimals, input->half_width * shown.scale, shown.unit[0] == '\0' ? "" : " ", shown.unit);
     }
     swl_buf_printf(out, "%zu samples, all inputs at once\n", 2 * spread->samples);
 }

@@ -362,7 +362,7 @@ static const refused_edit edits[] = {
     {BUILD, "effectiveness = 70 +- 5 %", "ua = 400 W/K", "build.ini:43:6: error: ua: wants coolant_flow"},
     {BUILD, "[blower]\nunit = unit.ini\n", "", "build.ini: error: section [blower] is missing"},
     {BUILD, "unit = unit.ini", "unit =", "build.ini:35:1: error: unit has no value after the equals sign"},
-    {BUILD, "unit = unit.ini", "unit = u.ini", "u.ini: error: could not be opened: not there"},
+    {BUILD, "unit = unit.ini", "unit = u.ini", "u.ini: error: could not be opened: not there; its name is relative to the folder of build.ini"},
     {BUILD, "unit = unit.ini", "unit = /u.ini", "/u.ini: error: could not be opened: not there"},
     {BUILD, "name = Example", "name = \x80", "build.ini:2:8: error: read a byte that is not UTF-8"},
     {BUILD, build_text, "", "build.ini: error: the file is empty"},
