@@ -3,6 +3,7 @@
 #define SWL_CLI_SERVE_H
 
 #include "cli/cli.h"
+#include "cli/serve_half.h"
 
 #include <jansson.h>
 
@@ -62,6 +63,7 @@ typedef struct serve_changed {
     swl_buf text;
     swl_build build;
     swl_diags diags;
+    json_t *halves; /* of each change whose value in the file has a +-: what became of that */
 } serve_changed;
 
 /* Reads changes as the page sends them, an array of section, key and value, puts them into the text of a build and
@@ -75,6 +77,8 @@ void serve_changed_close(serve_changed *changed);
 json_t *serve_controls(const serve_job *job, const serve_build *build);
 /* Whether a key is one of those, in any build. */
 bool serve_may_change(const char *section, const char *key);
+/* serve_half_keep for a key of a build file. */
+serve_half serve_keep_half(const char *section, const char *key, const char *was, const char *now, swl_buf *out);
 /* The section of the control by that name; NULL for none. */
 const char *serve_section_of(const char *key, size_t len);
 

@@ -123,7 +123,8 @@ static swl_status put_solved(const serve_changed *changed, const swl_check *chec
     swl_notes notes = {0};
     json_t *view = serve_view(&changed->build, check, units, err);
     if (view == NULL ||
-        json_object_set_new(view, "notes", notes_json(&changed->build, check, &changed->diags, units)) != 0) {
+        json_object_set_new(view, "notes", notes_json(&changed->build, check, &changed->diags, units)) != 0 ||
+        json_object_set(view, "half_widths", changed->halves) != 0) {
         json_decref(view);
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
     }

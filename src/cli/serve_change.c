@@ -1,4 +1,5 @@
 #include "cli/serve.h"
+#include "cli/serve_half.h"
 
 #include "sweptline/edit.h"
 
@@ -46,8 +47,8 @@ static bool read_changes(const json_t *list, swl_ini_change *changes, size_t *co
 }
 
 /* The lines that stand at the head of a changed file. */
-static swl_status put_head(const serve_build *build, const swl_buf *bytes, const swl_ini_change *changes, size_t count,
-                           swl_buf *lines, swl_err *err)
+static swl_status put_head(const serve_build *build, const swl_buf *bytes, const swl_ini_change *changes,
+                           const serve_half *halves, size_t count, swl_buf *lines, swl_err *err)
 {
     const char *slash = strrchr(build->path, '/');
     char name[160];
@@ -64,7 +65,9 @@ static swl_status put_head(const serve_build *build, const swl_buf *bytes, const
         swl_status status =
             swl_ini_given(build->path, bytes->bytes, bytes->len, changes[i].section, changes[i].key, &given, &was, err);
         swl_buf_printf(lines, "[%s] %s = %s, ", changes[i].section, changes[i].key, changes[i].value);
-        swl_buf_printf(lines, given ? "was %.200s\n" : "was not given%s\n", given ? swl_buf_text(&was) : "");
+        swl_buf_printf(lines, given ? "was %.200s" : "was not given%s", given ? swl_buf_text(&was) : "");
+        swl_buf_puts(lines, halves[i] == SERVE_HALF_LEFT_OUT ? "; its +- does not go with this value and is left out\n"
+                                                             : "\n");
         swl_buf_free(&was);
         if (status != SWL_OK) {
             return status;
@@ -103,6 +106,41 @@ static void refuse_value(serve_answer *answer, size_t build, const char *text)
     serve_put_json(answer, json_pack("{s:s, s:[o]}", "error", text, "findings", finding(build, text)));
 }
 
+/* The changes with the half-widths that the file gives, as the page is told of them. */
+typedef struct widened {
+    swl_buf values[SERVE_CHANGES_MAX];
+    serve_half halves[SERVE_CHANGES_MAX];
+} widened;
+
+static swl_status widen(const serve_build *of, const swl_buf *bytes, swl_ini_change *changes, size_t count, widened *w,
+                        json_t **told, swl_err *err)
+{
+    int bad = (*told = json_array()) == NULL;
+    for (size_t i = 0; i < count; i++) {
+        swl_buf was = {0};
+        swl_buf half = {0};
+        bool given = false;
+        swl_status status = swl_ini_given(of->path, bytes->bytes, bytes->len, changes[i].section, changes[i].key,
+                                          &given, &was, err);
+        w->halves[i] = serve_keep_half(changes[i].section, changes[i].key, swl_buf_text(&was), changes[i].value,
+                                       &w->values[i]);
+        changes[i].value = swl_buf_text(&w->values[i]);
+        if (w->halves[i] != SERVE_HALF_NONE) {
+            serve_half_put(swl_buf_text(&was), &half);
+            bad |= json_array_append_new(*told, json_pack("{s:s, s:s, s:s, s:b}", "section", changes[i].section, "key",
+                                                          changes[i].key, "half_width", swl_buf_text(&half), "kept",
+                                                          (int)(w->halves[i] == SERVE_HALF_KEPT))) != 0;
+        }
+        bad |= w->values[i].failed || half.failed;
+        swl_buf_free(&was);
+        swl_buf_free(&half);
+        if (status != SWL_OK) {
+            return status;
+        }
+    }
+    return bad ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory") : SWL_OK;
+}
+
 bool serve_change(const serve_job *job, size_t build, const json_t *list, serve_changed *changed, serve_answer *answer)
 {
     const serve_build *of = &job->builds[build];
@@ -120,9 +158,13 @@ bool serve_change(const serve_job *job, size_t build, const json_t *list, serve_
     if (!read_changes(list, changes, &count, answer)) {
         return false;
     }
-    swl_status status = swl_ini_edit(of->path, bytes->bytes, bytes->len, changes, count, &edited, &err);
+    widened w = {.halves = {SERVE_HALF_NONE}};
+    swl_status status = widen(of, bytes, changes, count, &w, &changed->halves, &err);
+    if (status == SWL_OK) {
+        status = swl_ini_edit(of->path, bytes->bytes, bytes->len, changes, count, &edited, &err);
+    }
     if (status == SWL_OK && count > 0) {
-        status = put_head(of, bytes, changes, count, &head, &err);
+        status = put_head(of, bytes, changes, w.halves, count, &head, &err);
     }
     if (status == SWL_OK) {
         swl_ini_comment(edited.bytes, edited.len, swl_buf_text(&head), &changed->text);
@@ -135,6 +177,9 @@ bool serve_change(const serve_job *job, size_t build, const json_t *list, serve_
     }
     swl_buf_free(&edited);
     swl_buf_free(&head);
+    for (size_t i = 0; i < count; i++) {
+        swl_buf_free(&w.values[i]);
+    }
     if (status == SWL_ERR_INPUT && changed->diags.errors > 0) {
         refuse_findings(answer, build, &changed->diags);
     } else if (status == SWL_ERR_USAGE || status == SWL_ERR_INPUT) {
@@ -148,6 +193,7 @@ bool serve_change(const serve_job *job, size_t build, const json_t *list, serve_
 void serve_changed_close(serve_changed *changed)
 {
     swl_buf_free(&changed->text);
+    json_decref(changed->halves);
     swl_build_free(&changed->build);
     swl_diag_free(&changed->diags);
 }

@@ -198,10 +198,32 @@ static json_t *builds_json(const swl_compare *compare, swl_units units)
     return list;
 }
 
+/* What differs in the files, each key with its value in each build. */
+static json_t *differences_json(const swl_differences *differences, size_t count)
+{
+    json_t *list = json_array();
+    int bad = list == NULL;
+    for (size_t k = 0; k < differences->count; k++) {
+        const swl_difference *item = &differences->items[k];
+        json_t *values = json_array();
+        for (size_t i = 0; i < count; i++) {
+            bad |= json_array_append_new(values, json_string(item->value[i]));
+        }
+        bad |= json_array_append_new(list, json_pack("{s:s, s:s, s:b, s:o}", "section", item->section, "key", item->key,
+                                                     "compared", (int)item->expected, "values", values));
+    }
+    if (bad) {
+        json_decref(list);
+        return NULL;
+    }
+    return list;
+}
+
 json_t *serve_compare_view(const swl_compare_report *report, swl_units units)
 {
     const swl_compare *compare = report->compare;
-    return json_pack("{s:o, s:o, s:o, s:o, s:o}", "builds", builds_json(compare, units), "groups",
+    return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "builds", builds_json(compare, units), "groups",
                      groups_json(compare, units), "limits", limits_json(compare), "summary",
-                     words_json(report->summary), "notes", words_json(report->notes));
+                     words_json(report->summary), "notes", words_json(report->notes),
+                     "differences", differences_json(report->differences, compare->count));
 }

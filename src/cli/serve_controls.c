@@ -82,6 +82,16 @@ static const swl_key *key_of(const char *section, const char *name)
     return NULL;
 }
 
+serve_half serve_keep_half(const char *section, const char *key, const char *was, const char *now, swl_buf *out)
+{
+    const swl_key *of = key_of(section, key);
+    if (of == NULL) {
+        swl_buf_puts(out, now);
+        return SERVE_HALF_NONE;
+    }
+    return serve_half_keep(of->dim, of->low, was, now, out);
+}
+
 /* Appends the value as the file has it. Returns: whether it has one. */
 static bool given_as(const serve_job *job, const serve_build *build, const char *section, const char *key, swl_buf *out)
 {

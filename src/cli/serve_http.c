@@ -165,6 +165,23 @@ static enum MHD_Result send_page(struct MHD_Connection *connection, const serve_
     return send_answer(connection, &answer, page->type, NULL, NULL);
 }
 
+/* The same to whoever has no token, a wrong one, or a right one and no such name. A browser gets it as a page. */
+static enum MHD_Result nothing_here(struct MHD_Connection *connection)
+{
+    static const char html[] =
+        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
+        "content=\"width=device-width, initial-scale=1\"><meta name=\"color-scheme\" content=\"light dark\">"
+        "<link rel=\"icon\" href=\"data:,\"><title>Nothing here</title></head>\n<body><h1>Nothing here</h1>\n"
+        "<p>This address is of an earlier run, or mistyped: use the one that the program printed.</p></body></html>\n";
+    const char *accept = header(connection, "Accept");
+    if (accept == NULL || strcasestr(accept, "text/html") == NULL) {
+        return refuse(connection, MHD_HTTP_NOT_FOUND, "there is nothing here", NULL, NULL);
+    }
+    serve_answer answer = {.status = MHD_HTTP_NOT_FOUND};
+    swl_buf_puts(&answer.body, html);
+    return send_answer(connection, &answer, "text/html; charset=utf-8", NULL, NULL);
+}
+
 /* Answers what can be answered or refused by its head alone. Returns: MHD_YES with *of set when a body is to come. */
 static enum MHD_Result begin(server *s, struct MHD_Connection *connection, const char *url, const char *method,
                              request **of)
@@ -184,7 +201,7 @@ static enum MHD_Result begin(server *s, struct MHD_Connection *connection, const
         way = strcmp(routes[i].name, name) == 0 ? &routes[i] : way;
     }
     if (!is_page && way == NULL) {
-        return refuse(connection, MHD_HTTP_NOT_FOUND, "there is nothing here", NULL, NULL);
+        return nothing_here(connection);
     }
     const char *wanted = way == NULL ? MHD_HTTP_METHOD_GET : way->method;
     if (strcmp(method, wanted) != 0) {

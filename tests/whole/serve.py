@@ -104,6 +104,11 @@ def who_may_ask(s):
                  f"/{token}/roots-185.ini", f"/{token}/about/", f"/{token}/about%00", "/" + "a" * 5000):
         status, _, body = s.ask("", path=path)
         holds(status in (404, 400) and b"root:" not in body, f"{path[:60]} gives {status}")
+    pages = [s.ask("", path=path, headers={"Accept": "text/html,*/*;q=0.8"})
+             for path in ("/", f"/{wrong}/", f"/{wrong}/about", f"/{token}/no", "/" + "a" * 300)]
+    holds(all(p[0] == 404 and p[1]["Content-Type"].startswith("text/html") and b"of an earlier run, or mistyped" in p[2] for p in pages),
+          "a browser with a wrong address gets no page that says so")
+    holds(len({p[2] for p in pages}) == 1 and token.encode() not in pages[0][2], "the page of a wrong address tells more than one thing")
     good = f"127.0.0.1:{s.port}"
     for host, status in ((good, 200), (f"localhost:{s.port}", 200), (f"LOCALHOST:{s.port}", 200), ("127.0.0.1", 403),
                          ("evil.example", 403), (f"evil.example:{s.port}", 403), (f"127.0.0.1:{s.port + 1}", 403),
@@ -205,6 +210,26 @@ def same_numbers(s, folder):
     rows = json.loads(s.ask("solve", {"build": 0, "units": "us", "changes": []})[2])["view"]
     boost = next(v for v in rows["verdicts"] if v["name"] == "boost")
     holds(boost["unit"] == "psi" and boost["value"] == "8.34", f"boost in US units: {boost}")
+
+
+def half_widths(s, folder):
+    """A +- of the file stays with a changed value, or the file and the answer say that it does not."""
+    def ask(section, key, value):
+        changes = [change(section, key, value)]
+        view = json.loads(s.ask("solve", {"build": 0, "changes": changes})[2])["view"]["half_widths"]
+        return view, s.ask("build-file", {"build": 0, "changes": changes})[2].decode()
+
+    for value, line in (("84 mm", "84 mm +- 0.5 mm"), ("3.3 in", "3.3 in +- 0.5 mm")):
+        view, saved = ask("drive", "blower_pulley", value)
+        holds(view == [{"section": "drive", "key": "blower_pulley", "half_width": "+- 0.5 mm", "kept": True}], f"told: {view}")
+        holds(f"\nblower_pulley = {line}\n" in saved and f"= {line}, was 92 mm +- 0.5 mm\n" in saved, f"saved with {value}: {saved[:300]}")
+    view, saved = ask("drive", "blower_pulley", "84 mm +- 0.1 mm")
+    holds(view == [] and "\nblower_pulley = 84 mm +- 0.1 mm\n" in saved, "a +- that is given anew")
+    view, saved = ask("site", "temperature", "20 degC")
+    holds(view[0]["kept"] and view[0]["half_width"] == "+- 9 degF" and "\ntemperature = 20 degC +- 9 degF\n" in saved, f"a temperature: {view}")
+    view, saved = ask("intake", "throttle_bore", "20 mm")
+    holds(not view[0]["kept"] and "\nthrottle_bore = 20 mm\n" in saved and "its +- does not go with this value and is left out" in saved,
+          f"a half-width wider than the value: {view}")
 
 
 def same_comparison(s, folder):
@@ -337,6 +362,14 @@ def main():
                 holds(code == 0 and out == "" and "stopped" in err, f"Ctrl-C: {code} {err}")
                 code, _, _ = other.stop(signal.SIGTERM)
                 holds(code == 0, f"the other end: {code}")
+        text = (folder / "estate-roots.ini").read_text().replace("blower_pulley = 92 mm", "blower_pulley = 92 mm +- 0.5 mm")
+        text = text.replace("temperature = 25 degC\n", "temperature = 77 degF +- 9\n", 1)
+        lines = ["throttle_bore = 76 mm +- 30 mm" if line.startswith("throttle_bore") else line for line in text.split("\n")]
+        (folder / "wide.ini").write_text("\n".join(lines))
+        shutil.copy(os.path.join(MAPS, "roots-185.csv"), folder)
+        wide = Server(folder, "wide.ini")
+        half_widths(wide, folder)
+        wide.stop()
         again = Server(folder, "estate-screw.ini", "--port", str(s.port))
         holds(again.port == s.port and again.base != s.base, "the same port at once again, with another token")
         again.stop()

@@ -29,10 +29,19 @@
 
   // ---- asking ----------------------------------------------------------------------------------------------
 
-  // A unit's name, unless another build has the same unit: then the build's.
+  const GONE = "The server does not know this page: its address is of an earlier run, or mistyped. Use the one that the program printed.";
+  const SILENT = "The server does not answer; start it again and open the address that it prints.";
+  const EARLIER = " What stands here is of the earlier values.";
+
+  // A unit's name, unless another build has the same unit: then the build's, with its file where that is the same too.
   function labelOf(i) {
-    const alike = about.builds.filter(b => b.unit === about.builds[i].unit).length > 1;
-    return alike ? about.builds[i].name : about.builds[i].unit;
+    const own = about.builds[i];
+    const alike = word => about.builds.filter(b => word(b) === word(own)).length > 1;
+    const bare = b => b.file.replace(/^.*\//, "");
+    if (!alike(b => b.unit)) {
+      return own.unit;
+    }
+    return alike(b => b.name) ? `${own.name} (${alike(bare) ? own.file : bare(own)})` : own.name;
   }
 
   const wait = ms => new Promise(done => setTimeout(done, ms));
@@ -52,12 +61,17 @@
         await wait(100);
         continue;
       }
+      if (answer.status === 404) {
+        throw Object.assign(new Error(GONE), { gone: true });
+      }
       if (answer.status !== 429 || turn === 3) {
         return answer;
       }
       await wait(1000 * Number(answer.headers.get("Retry-After") || 1));
     }
   }
+
+  const wordsOf = fault => fault.gone ? GONE : SILENT;
 
   const changesOf = build => [...state[build].changes.values()];
 
@@ -76,7 +90,7 @@
         try {
           await question();
         } catch (fault) {
-          tellFault("The server does not answer; start it again and open the address that it prints. What stands here is of the earlier values.");
+          tellFault(wordsOf(fault) + EARLIER);
         }
       } while (again);
       busy = false;
@@ -85,15 +99,17 @@
 
   const solve = Asker(async () => {
     const build = shown;
-    const answer = await ask("solve", { build, units, changes: changesOf(build) });
-    const told = await answer.json();
     const own = state[build];
+    const asked = new Map(own.changes);
+    const answer = await ask("solve", { build, units, changes: [...asked.values()] });
+    const told = await answer.json();
     if (!answer.ok) {
       own.findings = told.findings || [];
       own.fault = told.error;
     } else {
       own.findings = [];
       own.fault = "";
+      own.accepted = asked;
       own.answer = told;
       own.answerUnits = units;
       if (own.changes.size === 0) {
@@ -210,17 +226,27 @@
     const undo = make("button", { type: "button", class: "small", "aria-label": control.label + ": as in the file" }, "undo");
     const node = make("div", { class: "control" }, make("label", { for: id }, control.label), text,
                       make("span", { class: "unit", id: id + "-unit" }, control.unit), slider, undo, told);
+    const unitEnd = control.unit === "" ? "" : " " + control.unit;
+    const withoutUnit = value => value.endsWith(unitEnd) ? value.slice(0, value.length - unitEnd.length) : value;
+    // What the field had when its value was last taken, by the file or by the server.
+    function accepted() {
+      const last = state[shown].accepted.get(keyOf(control));
+      return last === undefined ? control.number ?? "" : withoutUnit(last.value);
+    }
     const numberIn = value => /^\s*[-+]?[0-9.]+([eE][-+]?[0-9]+)?/.test(value) ? parseFloat(value) : NaN;
     function put(value) {
       text.value = value;
       follow();
     }
-    function follow() {
-      const number = numberIn(text.value);
-      if (!Number.isNaN(number) && valueOf(control, text.value).endsWith(control.unit)) {
+    function slideTo(value) {
+      const number = numberIn(value);
+      if (!Number.isNaN(number) && valueOf(control, value).endsWith(control.unit)) {
         slider.value = String(number);
       }
-      slider.setAttribute("aria-valuetext", valueOf(control, text.value));
+      slider.setAttribute("aria-valuetext", valueOf(control, value));
+    }
+    function follow() {
+      slideTo(text.value);
       node.classList.toggle("own-unit", control.unit !== "" && text.value.trim() !== "" && valueOf(control, text.value) === text.value.trim());
     }
     function moved() {
@@ -236,12 +262,22 @@
     }
     // A value is asked for when it is written, not at each letter of it.
     let writing = 0;
+    // Nothing written stands for the value that was taken last, where the file gives one.
+    const isCleared = () => control.given && text.value.trim() === "";
     text.addEventListener("input", () => {
-      follow();
       clearTimeout(writing);
-      writing = setTimeout(moved, 300);
+      if (!isCleared()) {
+        follow();
+        writing = setTimeout(moved, 300);
+      }
     });
-    text.addEventListener("change", () => { clearTimeout(writing); moved(); });
+    text.addEventListener("change", () => {
+      clearTimeout(writing);
+      if (isCleared()) {
+        put(accepted());
+      }
+      moved();
+    });
     text.addEventListener("keydown", event => {
       const way = { ArrowUp: 1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[event.key];
       const number = numberIn(text.value);
@@ -272,13 +308,15 @@
       text.focus();
     });
     const now = state[shown].changes.get(keyOf(control));
-    const unitEnd = control.unit === "" ? "" : " " + control.unit;
-    put(now === undefined ? control.number ?? "" : now.value.endsWith(unitEnd) ? now.value.slice(0, now.value.length - unitEnd.length) : now.value);
+    put(now === undefined ? control.number ?? "" : withoutUnit(now.value));
     if (control.number === null && now === undefined) {
       slider.value = String((control.low + control.high) / 2);
     }
-    node.tell = message => {
-      told.textContent = message || (control.given ? "" : control.without);
+    node.tell = (message, half) => {
+      told.textContent = message || half || (control.given ? "" : control.without);
+      if (message) {
+        slideTo(accepted());
+      }
       told.classList.toggle("bad", Boolean(message));
       told.hidden = told.textContent === "";
       node.classList.toggle("wrong", Boolean(message));
@@ -343,17 +381,26 @@
     }
   }
 
+  // What became of the +- that the file gives a changed value.
+  function halfOf(own, key) {
+    const half = own.answer === null ? undefined : own.answer.view.half_widths.find(h => h.section + "/" + h.key === key);
+    if (half === undefined || !own.changes.has(key)) {
+      return "";
+    }
+    return half.kept ? `${half.half_width} stays, as in the file` : `${half.half_width} of the file does not go with this value and is left out`;
+  }
+
   function showFindings() {
     const own = state[shown];
     let beside = 0;
     for (const node of at("controls").querySelectorAll(".control")) {
       const found = own.findings.filter(f => f.section + "/" + f.key === node.dataset.key);
       beside += found.length;
-      node.tell(found.map(f => f.message.replace(f.key + ": ", "")).join("; "));
+      node.tell(found.map(f => f.message.replace(f.key + ": ", "")).join("; "), halfOf(own, node.dataset.key));
     }
     const fault = own.fault || "";
     const rest = own.findings.filter(f => f.section === null).map(f => f.message);
-    tellFault(fault === "" ? "" : "What stands here is of the earlier values. " + (beside === 0 ? fault : rest.length > 0 ? rest.join("; ") : "The value marked at its control is not accepted."));
+    tellFault(fault === "" ? "" : EARLIER.trim() + " " + (beside === 0 ? fault : rest.length > 0 ? rest.join("; ") : "The value marked at its control is not accepted."));
   }
 
   function tellFault(words) {
@@ -366,7 +413,13 @@
 
   async function saveFile() {
     const build = shown;
-    const answer = await ask("build-file", { build, changes: changesOf(build) });
+    let answer = null;
+    try {
+      answer = await ask("build-file", { build, changes: changesOf(build) });
+    } catch (fault) {
+      tellFault(wordsOf(fault));
+      return;
+    }
     if (!answer.ok) {
       tellFault((await answer.json()).error);
       return;
@@ -478,7 +531,7 @@
   function showSeveral(view, fault) {
     if (view === null) {
       if (state[shown].fault === "" || state[shown].fault === undefined) {
-        tellFault("What stands here is of the earlier values. " + fault);
+        tellFault(EARLIER.trim() + " " + fault);
       }
       return;
     }
@@ -491,12 +544,19 @@
     const results = view.builds.map((b, i) => `${LETTERS[i]}: ${b.view ? b.view.result : "NOT SOLVED"}`);
     const all = view.builds.flatMap(b => b.view ? b.view.verdicts : []);
     const word = ["exceeded", "close"].find(w => all.some(v => v.verdict === w)) || "kept";
-    at("tell").className = "tell " + word;
+    at("tell").className = "tell " + word + (at("stale").hidden ? "" : " old");
     at("result").textContent = results.join("; ");
     at("worst").textContent = "";
     speak(results.join("; "));
-    at("letters").replaceChildren(...view.builds.flatMap((b, i) => [make("b", {}, LETTERS[i]), ` ${b.name}: ${b.view ? b.view.drive + (b.solved_on_map ? "" : ", SOLVED OFF ITS MAP") : b.failure}`, make("br", {})]));
+    at("letters").replaceChildren(...view.builds.flatMap((b, i) => [make("b", {}, LETTERS[i]), ` ${labelOf(i) === about.builds[i].unit ? b.name : labelOf(i)}: ${b.view ? `${b.view.drive}; site ${b.view.site}` + (b.solved_on_map ? "" : ", SOLVED OFF ITS MAP") : b.failure}`, make("br", {})]));
     at("summary").replaceChildren(...view.summary.map(n => make("li", {}, n.replace("--boost or --manifold-flow compares", "the field above compares"))));
+    at("several-differ").replaceChildren(...[true, false].map(compared => {
+      const rows = view.differences.filter(d => d.compared === compared);
+      const title = compared ? "Unit and drive" : "What else differs";
+      const none = compared ? "nothing: unit and drive are the same" : "nothing";
+      return rows.length === 0 ? make("p", {}, make("b", {}, title), ": " + none)
+        : table([title, ...letters], rows.map(d => make("tr", {}, make("th", { scope: "row" }, `[${d.section}] ${d.key}`), ...d.values.map(v => make("td", {}, v)))));
+    }));
     at("several-limits").replaceChildren(table(["", ...letters], view.limits.map(row => make("tr", {}, make("th", { scope: "row" }, row.words),
       ...row.cells.map(c => make("td", {}, c.verdict === "" ? "-" : c.margin + (c.on_map ? " " : "* "), c.verdict === "" ? "" : make("span", { class: "word " + c.verdict }, WORDS[c.verdict])))))));
     const solved = view.builds.map((b, i) => ({ b, i })).filter(o => o.b.view);
@@ -551,7 +611,7 @@
     const answer = await ask("about");
     about = await answer.json();
     units = about.units;
-    about.builds.forEach(() => state.push({ changes: new Map(), answer: null, plain: null, findings: [], fault: "" }));
+    about.builds.forEach(() => state.push({ changes: new Map(), accepted: new Map(), answer: null, plain: null, findings: [], fault: "" }));
     recall();
     for (const radio of document.querySelectorAll("input[name=units]")) {
       radio.checked = radio.value === units;
@@ -573,5 +633,5 @@
     changed();
   }
 
-  start().catch(() => tellFault("The server does not answer; start it again and open the address that it prints."));
+  start().catch(fault => tellFault(wordsOf(fault)));
 })();
