@@ -113,7 +113,7 @@ def value_close(page, result, name, scale, shift=0.0, slack=0.06):
     return abs(shown[name] - (true[name] * scale + shift)) <= slack
 
 
-def run(page, folder, url, downloads):
+def run(page, folder, url, downloads, again):
     driver = page.driver
     driver.get(url)
     if not until(lambda: page.drawn() >= 1, "the first picture"):
@@ -153,6 +153,7 @@ def run(page, folder, url, downloads):
     field.send_keys(Keys.ARROW_UP)
     holds(float(field.get_attribute("value")) > 25, "the arrow key did not raise the temperature")
     warm = checked(folder, {"blower_pulley": f"{size} mm", "temperature": f"{field.get_attribute('value')} degC"})
+    warm_c = field.get_attribute("value")
     until(lambda: shows(page, warm) and value_close(page, warm, "charge_temperature", 1, -273.15) and value_close(page, warm, "boost", 1e-3, slack=0.051),
           "the warmer day")
     time.sleep(0.5)
@@ -167,6 +168,21 @@ def run(page, folder, url, downloads):
     holds(page.verdicts() == before and "old" in page.one("#one").get_attribute("class"), "the earlier verdicts are gone")
     holds(field.get_attribute("aria-invalid") == "true", "the field is not marked as wrong")
     page.shot("desktop-refused", 1280, 900, whole=False)
+    holds(page.driver.execute_script("return getComputedStyle(document.getElementById('tell')).opacity") == "1" and
+          page.driver.execute_script("return getComputedStyle(document.getElementById('result'), '::before').content").startswith('"Of the earlier'),
+          "the summary is seen through, or not marked as earlier")
+    # Cleared, the field has again what was taken last; a refused value does not move the slider.
+    page.type("drive-blower_pulley", Keys.DELETE)
+    until(lambda: not page.one("#stale").is_displayed(), "the value that was taken last")
+    holds(page.one("#c-drive-blower_pulley").get_attribute("value") == size, "a cleared field has another value than was taken last")
+    page.type("drive-blower_pulley", "2000 mm")
+    until(lambda: page.one("#stale").is_displayed(), "a pulley of 2 m")
+    slider = page.one("#c-drive-blower_pulley").find_element(By.XPATH, "../input[@type='range']")
+    holds(abs(float(slider.get_attribute("value")) - float(size)) < 0.1, "a refused value has moved the slider")
+    page.type("site-temperature", "40 degC")
+    field = page.one("#c-site-temperature")
+    holds(page.driver.execute_script("return arguments[0].scrollWidth <= arguments[0].clientWidth", field), "40 degC is cut off in its field")
+    page.type("site-temperature", warm_c)
     holds(all("422" in entry["message"] for entry in page.console()), "the console tells of more than the refusals")
     page.type("drive-blower_pulley", "84")
     until(lambda: not page.one("#stale").is_displayed(), "the mark goes")
@@ -230,6 +246,13 @@ def run(page, folder, url, downloads):
     unnamed = driver.execute_script(
         "return [...document.querySelectorAll('input')].filter(i => !i.labels.length && !i.getAttribute('aria-label')).length")
     holds(unnamed == 0, f"{unnamed} inputs have no name")
+    # The program is started anew on its port: the page says so, and the old address gives words.
+    again()
+    page.type("drive-blower_pulley", "86")
+    until(lambda: "of an earlier run" in page.one("#stale").text, "that the address is of an earlier run")
+    driver.get(url)
+    holds("of an earlier run, or mistyped" in page.one("body").text, "the page of an old address")
+    page.console()
     noisy = [entry for entry in page.console() if "422" not in entry["message"]]
     holds(noisy == [], f"the console tells of errors: {noisy}")
 
@@ -264,7 +287,36 @@ def main():
             driver = webdriver.Chrome(service=Service("/usr/bin/chromedriver"), options=options)
             driver.set_page_load_timeout(WAIT_S)
             driver.set_script_timeout(WAIT_S)
-            run(Page(driver), folder, url, downloads)
+            
+            def again():
+                nonlocal server
+                server.send_signal(signal.SIGINT)
+                server.wait(timeout=10)
+                server = subprocess.Popen([PROGRAM, "serve", "estate-roots.ini", "--port", url.split(":")[2].split("/")[0]], cwd=folder,
+                                          stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
+                server.stdout.readline()
+
+            run(Page(driver), folder, url, downloads, again)
+            # Two builds of one name and one unit are told apart by their files.
+            shutil.copy(folder / "estate-roots.ini", folder / "other.ini")
+            twins = subprocess.Popen([PROGRAM, "serve", "estate-roots.ini", "other.ini"], cwd=folder, stdout=subprocess.PIPE,
+                                     stderr=subprocess.DEVNULL, text=True)
+            try:
+                page = Page(driver)
+                driver.get(twins.stdout.readline().strip())
+                until(lambda: page.drawn() >= 1, "the twins")
+                labels = [label.text for label in page.all("#donors label")]
+                holds(labels[0].endswith("(estate-roots.ini)") and labels[1].endswith("(other.ini)"), f"labels of twins: {labels}")
+                driver.execute_script("document.getElementById('all-builds').click()")
+                page.type("site-temperature", "35")
+                page.all("#donors label")[2].click()
+                until(lambda: "35.0 degC" in page.one("#several-differ").text, "what differs")
+                holds("[site] temperature" in page.one("#several-differ").text and "site 35.0 degC" in page.one("#letters").text,
+                      "the sites of the twins")
+                page.shot("desktop-twins", 1280, 900)
+            finally:
+                twins.send_signal(signal.SIGINT)
+                twins.wait(timeout=10)
         finally:
             if driver is not None:
                 driver.quit()

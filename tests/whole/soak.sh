@@ -66,4 +66,17 @@ ends 1 closed.ini --json closed.json
 holds "a closed circuit recovers" grep -q '"recovery_time_s": null' closed.json
 holds "a closed circuit rejects heat" grep -qE '"heat_out_j": -?0.0' closed.json
 holds "that nothing recovers is not told" grep -q 'did not come back' closed.json
+# At another site, whose air the front exchanger gets; water below its freezing point keeps nothing.
+sed '/^front_air_temperature/d; s/^coolant = .*/coolant = water/' "$build" >plain.ini
+ends 0 plain.ini --json own.json
+holds "a coolant within its range is marked" grep -q '"coolant_in_range": true' own.json
+ends 1 plain.ini --site 'winter: -15 degC' --json winter.json --format svg --out winter
+holds "the site is not told" grep -q '^Site    -15.0 degC' out
+holds "a verdict that rests on frozen water is not marked" grep -qE '^ +1 .* kept \+$' out
+holds "the mark is not told" grep -q '^+ rests on a coolant outside the range' out
+holds "what freezes is not told first" \
+    sh -c 'sed -n "/^Notes/{n;p;}" out | grep -q "The coolant reaches temperatures outside 0 to 120 degC"'
+holds "a verdict that rests on frozen water is not marked in the JSON" grep -q '"coolant_in_range": false' winter.json
+holds "the picture does not name the site" grep -q 'site winter' winter/plain-soak.svg
+holds "the picture does not tell the coolant" grep -q 'The coolant leaves the range' winter/plain-soak.svg
 tell

@@ -105,4 +105,15 @@ for limit in d["limits"]:
     assert 0 <= limit["share_over"] <= 1 and limit["share_error"] > 0
     assert limit["margin"]["p05"] <= limit["margin_middle"] <= limit["margin"]["p95"]
 END
+# Each input in the kind of unit that it was typed in, its half-width with two digits; and at another site.
+sed 's/^coolant_flow = .*/coolant_flow = 10 L\/min +- 2 L\/min/; s/^front_air_flow = .*/front_air_flow = 900 cfm +- 200/
+    s/^ua = .*/ua = 700 W\/K +- 50 W\/K/; s/^temperature = .*/temperature = 68 degF +- 5/' estate-roots-water.ini >typed.ini
+"$program" spread typed.ini --samples 128 >out
+holds "a coolant flow is not shown in L/min" grep -qE '^cooler.coolant_flow +10.0 +2.0 L/min$' out
+holds "an air flow typed as a volume is shown as a mass" grep -qE '^cooler.front_air_flow +1529 +340 m3/h$' out
+holds "a heat rate has no unit" grep -qE '^cooler.ua +700 +50 W/K$' out
+holds "a half-width has not two digits" grep -qE '^site.temperature +20.0 +2.8 degC$' out
+"$program" spread typed.ini --samples 128 --units us --site 'winter: -10 degC' >out
+holds "US units of a coolant flow" grep -qE '^cooler.coolant_flow +2.64 +0.53 US gal/min$' out
+holds "a temperature that --site gives is still spread" sh -c '! grep -q "^site.temperature" out && grep -q "winter. of --site" out'
 tell
