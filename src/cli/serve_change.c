@@ -120,10 +120,10 @@ static swl_status widen(const serve_build *of, const swl_buf *bytes, swl_ini_cha
         swl_buf was = {0};
         swl_buf half = {0};
         bool given = false;
-        swl_status status = swl_ini_given(of->path, bytes->bytes, bytes->len, changes[i].section, changes[i].key,
-                                          &given, &was, err);
-        w->halves[i] = serve_keep_half(changes[i].section, changes[i].key, swl_buf_text(&was), changes[i].value,
-                                       &w->values[i]);
+        swl_status status =
+            swl_ini_given(of->path, bytes->bytes, bytes->len, changes[i].section, changes[i].key, &given, &was, err);
+        w->halves[i] =
+            serve_keep_half(changes[i].section, changes[i].key, swl_buf_text(&was), changes[i].value, &w->values[i]);
         changes[i].value = swl_buf_text(&w->values[i]);
         if (w->halves[i] != SERVE_HALF_NONE) {
             serve_half_put(swl_buf_text(&was), &half);

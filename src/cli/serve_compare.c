@@ -224,6 +224,6 @@ json_t *serve_compare_view(const swl_compare_report *report, swl_units units)
     const swl_compare *compare = report->compare;
     return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "builds", builds_json(compare, units), "groups",
                      groups_json(compare, units), "limits", limits_json(compare), "summary",
-                     words_json(report->summary), "notes", words_json(report->notes),
-                     "differences", differences_json(report->differences, compare->count));
+                     words_json(report->summary), "notes", words_json(report->notes), "differences",
+                     differences_json(report->differences, compare->count));
 }

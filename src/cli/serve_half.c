@@ -36,8 +36,8 @@ void serve_half_put(const char *value, swl_buf *out)
     if (number >= half.len) {
         swl_slice first = swl_slice_trim((swl_slice){value, (size_t)(sign - value)});
         size_t at = strspn(first.at, "+-.0123456789");
-        swl_slice unit = at < first.len ? swl_slice_trim((swl_slice){first.at + at, first.len - at})
-                                        : (swl_slice){first.at, 0};
+        swl_slice unit =
+            at < first.len ? swl_slice_trim((swl_slice){first.at + at, first.len - at}) : (swl_slice){first.at, 0};
         swl_buf_puts(out, unit.len > 0 ? " " : "");
         put_slice(out, unit);
     }

@@ -206,7 +206,8 @@ static void read_loss(swl_keys_file *file, const swl_key *key, swl_slice value, 
         refuse_range(file, key, value);
         return;
     }
-    if (!swl_quantity_read(left, SWL_DIM_PRESSURE, &drop, &fault) || !read_loss_flow(key, right, &flow, &by_volume, &fault)) {
+    if (!swl_quantity_read(left, SWL_DIM_PRESSURE, &drop, &fault) ||
+        !read_loss_flow(key, right, &flow, &by_volume, &fault)) {
         refuse(file, key, &fault);
         return;
     }

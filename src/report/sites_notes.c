@@ -206,10 +206,11 @@ static void note_measured(swl_notes *notes, const swl_measured *measured)
                   "Both correct a power at the crankshaft; on a power at the wheels they are used by custom. A "
                   "factor outside its range is shown as computed, not held at the bound: such a test is to be run "
                   "again.");
-    swl_notes_add(notes,
-                  "The model's factor is its own highest crank power on the standard day (25 degC, 99 kPa of dry "
-                  "air and 1 kPa of vapour) over that at the site, each with the coolant that the build has there: how far the "
-                  "standards are from this build, not a correction to quote.");
+    swl_notes_add(
+        notes,
+        "The model's factor is its own highest crank power on the standard day (25 degC, 99 kPa of dry "
+        "air and 1 kPa of vapour) over that at the site, each with the coolant that the build has there: how far the "
+        "standards are from this build, not a correction to quote.");
 }
 
 void swl_notes_sites(swl_notes *notes, const swl_build *build, const swl_sites *sites, const swl_measured *measured,

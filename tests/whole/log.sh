@@ -111,4 +111,9 @@ holds "an overboost in gauge pressure is hidden" grep -q 'if its pressures are g
 holds "what it would be is not said" grep -q '^NOT JUDGED: boost, where 9.50 psi is the limit' out.txt
 holds "and yet its limit was judged" sh -c '! grep -q "^boost .* kept" out.txt'
 
+# A short run on a front exchanger is over before the coolant settles.
+"$program" log "$maps/estate-roots-water.ini" "$maps/estate-roots-run.csv" >out 2>err
+holds "a short run's coolant is not told" sh -c 'tr "\n" " " <out | tr -s " " | grep -q "A short run finds the coolant cooler"'
+"$program" log "$maps/estate-roots.ini" "$maps/estate-roots-run.csv" >out 2>err
+holds "coolant heat is told where none is modelled" sh -c '! grep -q "short run finds" out'
 tell

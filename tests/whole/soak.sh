@@ -79,4 +79,10 @@ holds "what freezes is not told first" \
 holds "a verdict that rests on frozen water is not marked in the JSON" grep -q '"coolant_in_range": false' winter.json
 holds "the picture does not name the site" grep -q 'site winter' winter/plain-soak.svg
 holds "the picture does not tell the coolant" grep -q 'The coolant leaves the range' winter/plain-soak.svg
+# An injector's flow on another fuel than it is rated with is told beside the one that was typed.
+"$program" fuel "$build" >out 2>err
+holds "a rating with its own fuel is told twice" sh -c '! grep -q "taken as rated" out'
+sed 's/^fuel = .*/fuel = e85/' "$build" >e85.ini
+"$program" fuel e85.ini >out 2>err
+holds "the flow as typed is not told" sh -c 'tr "\n" " " <out | grep -q "cc/min is taken as rated with petrol of 745 kg/m3"'
 tell
