@@ -31,6 +31,11 @@ typedef struct swl_trace_curve {
 
 void swl_trace_curve_free(swl_trace_curve *curve);
 
+/* An island whose end is this near to a speed line, the width of the line's stroke besides, counts as reaching it: the
+ * edge of a filled band ends at the stroke that covers it, and the last steps before it, which bend along the
+ * stroke, are not taken. */
+#define SWL_TRACE_REACH_PX 6.0
+
 typedef struct swl_trace_row {
     double speed_rpm;
     double p_ratio;
@@ -47,10 +52,13 @@ typedef struct swl_trace_map {
     size_t left_above;    /* above the highest by more than the step to the next, or at all unless top_told */
     size_t left_untold;   /* where two surfaces through the islands differ by a tenth of their step */
     size_t lines_without; /* speed lines that have no row left */
+    size_t reached;       /* rows kept outside that hull, on or inside speed lines that islands reach */
     size_t above_highest; /* rows kept though no island surrounds their value: what the fit rises to */
     double ea_low_frac, ea_high_frac; /* lowest and highest island */
     double ea_top_frac;               /* highest row */
     double rms_frac, worst_frac;      /* of the fit at the islands' points */
+    size_t worst_curve;               /* the island with the worst, and where on the picture */
+    swl_pixel worst_at;
     double unseen_rms_frac; /* over all islands left out in turn; NAN when there are fewer than three values */
     size_t unseen_islands;
     double top_rms_frac; /* the highest islands foretold by the others, root mean square; NAN as above */
@@ -75,7 +83,8 @@ bool swl_trace_clashes(const swl_trace_curve *curves, size_t count, swl_trace_cl
  * Given: followed curves, two speed lines or more of different speeds and two islands or more of different values;
  * what the calibration's x says of 1 m3/s of the map's air, 1 or a density.
  * Returns: SWL_OK and a map to be freed; SWL_ERR_SOLVE when no row lies among the islands or the islands lie on one
- * straight line; SWL_ERR_MEMORY. Source: model.md (T1) to (T6). Left out: what lies outside the hull of the islands. */
+ * straight line; SWL_ERR_MEMORY. Source: model.md (T1) to (T6). Left out: what lies outside the hull of the islands and
+ * of what they reach of the speed lines (SWL_TRACE_REACH_PX). */
 swl_status swl_trace_map_make(swl_trace_curve *curves, size_t count, const swl_calibration *calibration,
                               double x_per_m3_s, swl_trace_map *map, swl_err *err) SWL_MUST_CHECK;
 void swl_trace_map_free(swl_trace_map *map);

@@ -28,8 +28,37 @@ static size_t left_out(const swl_trace_map *map)
     return map->left_outside + map->left_below + map->left_above + map->left_untold;
 }
 
-static void notes_rows(swl_notes *notes, const swl_trace_map *map)
+/* Adds "3000 rpm", "3000 rpm and 4500 rpm" or "3000 rpm, 4500 rpm and 6000 rpm": the lines without a row. */
+static void put_lines_without(swl_buf *text, const swl_tracing *tracing)
 {
+    size_t told = 0;
+    for (size_t i = 0; i < tracing->count; i++) {
+        const swl_trace_curve *curve = &tracing->curves[i];
+        if (curve->kind == SWL_TRACE_SPEED_LINE && rows_of(&tracing->map, curve->value) == 0) {
+            told++;
+            swl_buf_printf(text, "%s%.6g rpm",
+                           told == 1                            ? ""
+                           : told == tracing->map.lines_without ? " and "
+                                                                : ", ",
+                           curve->value);
+        }
+    }
+}
+
+static void note_lines_without(swl_notes *notes, const swl_tracing *tracing)
+{
+    bool many = tracing->map.lines_without > 1;
+    swl_buf text = {0};
+    put_lines_without(&text, tracing);
+    swl_notes_add(notes, "The speed line%s of %s %s no point among the islands and %s not in the table.",
+                  many ? "s" : "", swl_buf_text(&text), many ? "have" : "has", many ? "are" : "is");
+    notes->failed = notes->failed || text.failed;
+    swl_buf_free(&text);
+}
+
+static void notes_rows(swl_notes *notes, const swl_tracing *tracing)
+{
+    const swl_trace_map *map = &tracing->map;
     if (left_out(map) > 0) {
         swl_notes_add(notes,
                       "%zu points of the speed lines are left out: %zu outside the hull of the islands, %zu where the "
@@ -40,8 +69,14 @@ static void notes_rows(swl_notes *notes, const swl_trace_map *map)
                       map->top_told ? "a step" : "can be told", map->left_untold);
     }
     if (map->lines_without > 0) {
-        swl_notes_add(notes, "%zu speed lines have no point among the islands and are not in the table.",
-                      map->lines_without);
+        note_lines_without(notes, tracing);
+    }
+    if (map->reached > 0) {
+        swl_notes_add(notes,
+                      "%zu row%s on or inside speed lines that islands reach: an island counts as reaching a line "
+                      "when it ends within its stroke and %.3g pixels of it, as the edges of filled bands do. The "
+                      "efficiency is read that far beyond the islands.",
+                      map->reached, map->reached == 1 ? " stands" : "s stand", SWL_TRACE_REACH_PX);
     }
     if (map->above_highest > 0) {
         swl_notes_add(
@@ -78,7 +113,7 @@ void swl_notes_trace(swl_notes *notes, const swl_tracing *tracing, const swl_dia
 {
     const swl_trace_map *map = &tracing->map;
     swl_notes_warnings(notes, diags);
-    notes_rows(notes, map);
+    notes_rows(notes, tracing);
     notes_followed(notes, tracing);
     if (isnan(map->unseen_rms_frac)) {
         swl_notes_add(notes, "The efficiency between the islands could not be tested: that takes three islands of "
@@ -145,12 +180,19 @@ void swl_report_trace_text(swl_buf *out, const swl_tracing *tracing, const swl_n
     swl_buf_puts(out,
                  "* closed. Off the fit: of a speed line in pixels, of an island in points of efficiency. Last, how\n"
                  "  far an island left out was foretold wrongly.\n");
-    swl_buf_printf(
-        out,
-        "\nThe table\n%-22s%zu, %zu left out\n%-22s%.1f to %.1f %%, highest row %.1f %%\n%-22s%.2f points root "
-        "mean square, %.2f at most, at the traced islands\n",
-        "Rows", map->count, left_out(map), "Islands", map->ea_low_frac * 100, map->ea_high_frac * 100,
-        map->ea_top_frac * 100, "Efficiency fit", map->rms_frac * 100, map->worst_frac * 100);
+    swl_buf_printf(out, "\nThe table\n%-22s%zu, %zu left out\n%-22s%.1f to %.1f %%, highest row %.1f %%\n", "Rows",
+                   map->count, left_out(map), "Islands", map->ea_low_frac * 100, map->ea_high_frac * 100,
+                   map->ea_top_frac * 100);
+    swl_buf_printf(out, "%-22s", "Efficiency fit");
+    swl_buf fit = {0};
+    swl_buf_printf(&fit,
+                   "%.2f points root mean square off the traced points of the islands, %.2f at most, on `%s` at pixel "
+                   "(%.0f, %.0f); how far these points are off the print is not in it",
+                   map->rms_frac * 100, map->worst_frac * 100, tracing->curves[map->worst_curve].name, map->worst_at.x,
+                   map->worst_at.y);
+    swl_report_wrap(out, swl_buf_text(&fit), PAGE_WIDTH - 22, "                      ");
+    out->failed = out->failed || fit.failed;
+    swl_buf_free(&fit);
     if (!isnan(map->unseen_rms_frac)) {
         swl_buf_printf(out, "%-22s%.2f points root mean square, each island left out in turn\n", "Cross-validated",
                        map->unseen_rms_frac * 100);
@@ -195,15 +237,15 @@ static json_t *json_curve(const swl_tracing *tracing, const swl_trace_curve *cur
         }
         colour = json_string(hex);
     }
-    json_t *o = json_pack("{s:s, s:s, s:f, s:s, s:o, s:b, s:f, s:f, s:i, s:i, s:f, s:o, s:o, s:o, s:o}", "name",
-                          curve->name, "kind", kind_words(curve), "value", curve->value, "unit", island ? "1" : "rpm",
-                          "colour", colour, "closed", (int)track->closed, "length_px", track->length_px,
-                          "line_width_px", track->width_px, "gaps_bridged", (int)track->gaps, "crossings_passed",
-                          (int)track->crossings, "longest_gap_px", track->longest_gap_px, "residual_px",
-                          swl_json_number(island ? (double)NAN : curve->residual_px), "residual_efficiency",
-                          swl_json_number(island ? curve->residual_frac : (double)NAN), "left_out_efficiency_error",
-                          swl_json_number(island ? curve->unseen_frac : (double)NAN), "points_px", points);
-    (void)tracing;
+    json_t *o = json_pack(
+        "{s:s, s:s, s:f, s:s, s:o, s:b, s:f, s:f, s:i, s:i, s:f, s:o, s:o, s:o, s:o, s:o}", "name", curve->name, "kind",
+        kind_words(curve), "value", curve->value, "unit", island ? "1" : "rpm", "colour", colour, "closed",
+        (int)track->closed, "length_px", track->length_px, "line_width_px", track->width_px, "gaps_bridged",
+        (int)track->gaps, "crossings_passed", (int)track->crossings, "longest_gap_px", track->longest_gap_px,
+        "residual_px", swl_json_number(island ? (double)NAN : curve->residual_px), "residual_efficiency",
+        swl_json_number(island ? curve->residual_frac : (double)NAN), "left_out_efficiency_error",
+        swl_json_number(island ? curve->unseen_frac : (double)NAN), "rows",
+        island ? json_null() : json_integer((json_int_t)rows_of(&tracing->map, curve->value)), "points_px", points);
     if (bad) {
         json_decref(o);
         return NULL;
@@ -211,19 +253,22 @@ static json_t *json_curve(const swl_tracing *tracing, const swl_trace_curve *cur
     return o;
 }
 
-static json_t *json_fit(const swl_trace_map *map)
+static json_t *json_fit(const swl_tracing *tracing)
 {
-    return json_pack("{s:o, s:o, s:o, s:o, s:b, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:f, s:f, s:f, s:i, s:f}",
-                     "rms", swl_json_number(map->rms_frac), "worst", swl_json_number(map->worst_frac),
+    const swl_trace_map *map = &tracing->map;
+    return json_pack("{s:o, s:o, s:s, s:[f, f], s:o, s:o, s:b, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:i, s:f, "
+                     "s:f, s:f, s:i, s:f}",
+                     "rms", swl_json_number(map->rms_frac), "worst", swl_json_number(map->worst_frac), "worst_curve",
+                     tracing->curves[map->worst_curve].name, "worst_at_px", map->worst_at.x, map->worst_at.y,
                      "cross_validated_rms", swl_json_number(map->unseen_rms_frac), "highest_left_out_rms",
                      swl_json_number(map->top_rms_frac), "ratio_stretched", (int)map->stretched,
                      "islands_left_out_in_turn", (int)map->unseen_islands, "rows", (int)map->count, "left_out",
                      (int)left_out(map), "left_out_outside_islands", (int)map->left_outside, "left_out_below_lowest",
                      (int)map->left_below, "left_out_above_highest", (int)map->left_above, "left_out_untold",
                      (int)map->left_untold, "speed_lines_without_rows", (int)map->lines_without,
-                     "rows_above_highest_island", (int)map->above_highest, "lowest_island", map->ea_low_frac,
-                     "highest_island", map->ea_high_frac, "highest_row", map->ea_top_frac, "points",
-                     (int)map->fit_points, "smoothing", map->smoothing);
+                     "rows_at_reached_lines", (int)map->reached, "rows_above_highest_island", (int)map->above_highest,
+                     "lowest_island", map->ea_low_frac, "highest_island", map->ea_high_frac, "highest_row",
+                     map->ea_top_frac, "points", (int)map->fit_points, "smoothing", map->smoothing);
 }
 
 static json_t *json_row(const swl_trace_row *row)
@@ -252,7 +297,7 @@ swl_status swl_report_trace_json(swl_buf *out, const swl_tracing *tracing, const
                                          scan->image.width, "height_px", scan->image.height, "calibration_rms_px",
                                          scan->calibration.residual_px));
     bad |= json_object_set_new(root, "curves", curves);
-    bad |= json_object_set_new(root, "fit", json_fit(&tracing->map));
+    bad |= json_object_set_new(root, "fit", json_fit(tracing));
     bad |= json_object_set_new(root, "table", rows);
     bad |= json_object_set_new(root, "notes", words);
     if (bad) {

@@ -19,6 +19,7 @@
 #define CONFIRM_COS_STIFF 0.96
 #define HOP_PX 12.0
 #define END_GATE_PX 0.4
+#define EDGE_TRIM_STEPS 1.25
 /* A line whose runs are so long is solid. Behind a blank in it, which is a label then, and behind a corner it has to go
  * on without another for a share of the longest gap, up to a bound: signs have strokes and corners too. */
 #define SOLID_PX 40.0
@@ -402,12 +403,30 @@ static void turn_round(walk *w)
     }
 }
 
+/* Where an edge ends at a line that covers it, its last step bends along that line. */
+static void trim_edge(swl_track *track, double trim_px)
+{
+    size_t from = 0;
+    size_t to = track->count;
+    while (to > from + 1 && apart(track->points[from], track->points[0]) < trim_px) {
+        from++;
+    }
+    while (to > from + 1 && apart(track->points[to - 1], track->points[track->count - 1]) < trim_px) {
+        to--;
+    }
+    memmove(track->points, track->points + from, (to - from) * sizeof *track->points);
+    track->count = to - from;
+}
+
 /* Smooths what was followed and simplifies it. */
 static swl_status settle(walk *w, double step_px, swl_err *err)
 {
     swl_track *track = w->track;
     if (w->stroke.is_edge) {
         track->count = swl_edge_place(w->image, &w->stroke, track->points, track->count, step_px);
+        if (!track->closed) {
+            trim_edge(track, EDGE_TRIM_STEPS * step_px);
+        }
     }
     swl_status status = swl_track_smooth(track->points, track->count, 2.2 * step_px, err);
     return status == SWL_OK ? swl_track_finish(track, err) : status;

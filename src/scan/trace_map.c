@@ -1,6 +1,6 @@
 #include "sweptline/trace.h"
 
-#include "scan/hull.h"
+#include "scan/region.h"
 #include "scan/speed_line.h"
 #include "scan/surface.h"
 
@@ -41,8 +41,7 @@ typedef struct maker {
     swl_surface surface;
     swl_surface other; /* over the other form of the ratio; no points where that is not to be had */
     double step;       /* mean, between the values of the islands */
-    swl_pixel *corners;
-    size_t corner_count;
+    swl_region region;
     double level_low, level_next, level_high, level_under;
     swl_trace_map *map;
 } maker;
@@ -308,7 +307,11 @@ static void measure_fit(maker *m, const swl_surface_unseen *unseen)
             place(m, curve->track.points[k], &u, &v);
             double off = swl_surface_at(&m->surface, u, v) - curve->value;
             own2 += off * off;
-            m->map->worst_frac = fmax(m->map->worst_frac, fabs(off));
+            if (fabs(off) > m->map->worst_frac) {
+                m->map->worst_frac = fabs(off);
+                m->map->worst_curve = i;
+                m->map->worst_at = curve->track.points[k];
+            }
         }
         if (is_island(m, i)) {
             curve->residual_frac = sqrt(own2 / (double)curve->track.count);
@@ -349,31 +352,6 @@ static swl_status fit_islands(maker *m, swl_err *err)
     return status;
 }
 
-static swl_status make_hull(maker *m, swl_err *err)
-{
-    size_t count = 0;
-    for (size_t i = 0; i < m->count; i++) {
-        count += is_island(m, i) ? m->curves[i].track.count : 0;
-    }
-    swl_pixel *all = malloc((count + 1) * sizeof *all);
-    m->corners = malloc((count + 1) * sizeof *m->corners);
-    if (all == NULL || m->corners == NULL) {
-        free(all);
-        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the hull");
-    }
-    size_t at = 0;
-    for (size_t i = 0; i < m->count; i++) {
-        const swl_track *track = &m->curves[i].track;
-        if (is_island(m, i)) {
-            memcpy(all + at, track->points, track->count * sizeof *all);
-            at += track->count;
-        }
-    }
-    m->corner_count = swl_hull(all, count, m->corners);
-    free(all);
-    return SWL_OK;
-}
-
 static bool untold(maker *m, double p_ratio, double flow, double ea)
 {
     stretch(m, !m->stretched);
@@ -388,7 +366,7 @@ static bool take_row(maker *m, double speed_rpm, double p_ratio, double flow)
     swl_pixel at;
     swl_trace_map *map = m->map;
     swl_calibration_pixel(m->calibration, flow, p_ratio, &at.x, &at.y);
-    if (!(swl_hull_outside(m->corners, m->corner_count, at) <= HULL_SLACK_PX)) {
+    if (!(swl_region_outside(&m->region, at) <= HULL_SLACK_PX)) {
         map->left_outside++;
         return false;
     }
@@ -407,6 +385,7 @@ static bool take_row(maker *m, double speed_rpm, double p_ratio, double flow)
         return false;
     }
     map->above_highest += ea > m->level_high;
+    map->reached += !(swl_region_outside_islands(&m->region, at) <= HULL_SLACK_PX);
     map->ea_top_frac = fmax(map->ea_top_frac, ea);
     map->rows[map->count++] = (swl_trace_row){
         .speed_rpm = speed_rpm,
@@ -490,14 +469,14 @@ swl_status swl_trace_map_make(swl_trace_curve *curves, size_t count, const swl_c
         status = fit_islands(&m, err);
     }
     if (status == SWL_OK) {
-        status = make_hull(&m, err);
+        status = swl_region_make(curves, count, &m.region, err);
     }
     if (status == SWL_OK) {
         status = take_rows(&m, err);
     }
     swl_surface_free(&m.surface);
     swl_surface_free(&m.other);
-    free(m.corners);
+    swl_region_free(&m.region);
     if (status != SWL_OK) {
         swl_trace_map_free(map);
     }

@@ -381,6 +381,66 @@ static void a_known_map_comes_back(void **state)
     }
 }
 
+/* Islands that end short of the first speed line by a given distance, as the edges of filled bands do, and the rows
+ * that the line then has. */
+static size_t rows_beside(double short_px, size_t *reached)
+{
+    enum { POINTS = 60 };
+    static swl_pixel lines[6][POINTS];
+    swl_trace_curve curves[6] = {{.name = ""}};
+    swl_err err = {0};
+    /* 1 pixel is 1 L/s and 0.01 in ratio from 3 downwards. */
+    swl_calibration calibration = {
+        .way = SWL_CALIBRATION_UPRIGHT,
+        .points = {{0, NAN, 0, NAN}, {1000, NAN, 1, NAN}, {NAN, 0, NAN, 3}, {NAN, 200, NAN, 1}},
+        .count = 4};
+    swl_calibration_fault fault = {0};
+    assert_int_equal(swl_calibration_fit(&calibration, &fault, &err), SWL_OK);
+    for (int i = 0; i < 6; i++) {
+        bool island = i >= 3;
+        for (int k = 0; k < POINTS; k++) {
+            double share = k / (POINTS - 1.0);
+            /* Islands lie across, speed lines along. */
+            lines[i][k] = island ? (swl_pixel){300 + short_px + (400 - short_px) * share, 40 + 45 * (i - 3) + 8 * share}
+                                 : (swl_pixel){300 + 150 * i, 20 + 170 * share};
+        }
+        curves[i].kind = island ? SWL_TRACE_ISLAND : SWL_TRACE_SPEED_LINE;
+        curves[i].value = island ? 0.7 - 0.05 * (i - 3) : 4000 + 2000 * i;
+        curves[i].order.line = lines[i];
+        curves[i].order.line_count = POINTS;
+        assert_int_equal(swl_track_follow(NULL, &curves[i].order, &curves[i].track, &err), SWL_OK);
+        curves[i].track.width_px = 2;
+    }
+    swl_trace_map map;
+    assert_int_equal(swl_trace_map_make(curves, 6, &calibration, 1, &map, &err), SWL_OK);
+    size_t rows = 0;
+    for (size_t i = 0; i < map.count; i++) {
+        rows += map.rows[i].speed_rpm == 4000;
+        /* Between the highest and the lowest island, 40 to 138 pixels down. */
+        assert_true(map.rows[i].p_ratio < 2.62 && map.rows[i].p_ratio > 1.6);
+    }
+    assert_int_equal(rows == 0, map.lines_without == 1);
+    *reached = map.reached;
+    swl_trace_map_free(&map);
+    for (int i = 0; i < 6; i++) {
+        swl_track_free(&curves[i].track);
+    }
+    return rows;
+}
+
+static void islands_that_end_at_a_stroke_reach_its_line(void **state)
+{
+    (void)state;
+    size_t reached = 0;
+    size_t all = rows_beside(0, &reached);
+    assert_true(all > 15);
+    assert_int_equal(reached, 0);
+    assert_int_equal(rows_beside(SWL_TRACE_REACH_PX + 1.5, &reached), all);
+    assert_int_equal(reached, all);
+    assert_int_equal(rows_beside(SWL_TRACE_REACH_PX + 2.5, &reached), 0);
+    assert_int_equal(reached, 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -395,6 +455,7 @@ int main(void)
         cmocka_unit_test(oklab_of_known_colours),
         cmocka_unit_test(simplifying_keeps_its_distance),
         cmocka_unit_test(a_known_map_comes_back),
+        cmocka_unit_test(islands_that_end_at_a_stroke_reach_its_line),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
