@@ -134,8 +134,7 @@ void swl_compare_free(swl_compare *compare);
 /* Whether two values differ by more than the quantity's resolution; false when one of them is NAN. */
 bool swl_compare_differ(const swl_compare_quantity *quantity, double a, double b);
 /* Returns: which of the values is better than every other by more than the resolution; count when none is, when
- * the best rests on a point outside its map, when neither direction is better, when one is NAN, or of fewer than two.
- */
+ * one rests on a point outside its map, when neither direction is better, when one is NAN, or of fewer than two. */
 size_t swl_compare_best(const swl_compare_quantity *quantity, const swl_compare_value *const *values, size_t count);
 
 #endif

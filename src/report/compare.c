@@ -325,6 +325,32 @@ static void put_limit(swl_buf *out, const swl_compare *compare, const char *name
     swl_buf_free(&row);
 }
 
+/* The least margin of all limits of each build. */
+static void put_least(swl_buf *out, const swl_compare *compare, bool colour)
+{
+    const swl_compare_quantity *quantity = &swl_compare_figures[SWL_FIGURE_LEAST_MARGIN];
+    const swl_compare_value *values[SWL_COMPARE_MOST];
+    for (size_t i = 0; i < compare->count; i++) {
+        values[i] = &compare->builds[i].figures[SWL_FIGURE_LEAST_MARGIN];
+    }
+    size_t best = swl_compare_best(quantity, values, compare->count);
+    swl_buf row = {0};
+    swl_buf_printf(&row, "%-*s", HEAD_WIDTH, quantity->words);
+    for (size_t i = 0; i < compare->count; i++) {
+        if (isnan(values[i]->value)) {
+            swl_buf_printf(&row, "%6s      ", "-");
+            continue;
+        }
+        bool bold = i == best && colour;
+        swl_buf_puts(&row, bold ? "\033[1m" : "");
+        swl_margin_put(&row, 6, values[i]->value);
+        swl_buf_printf(&row, "%s%s%s", values[i]->on_map ? " " : "*", i == best ? "best " : "     ",
+                       bold ? "\033[0m" : "");
+    }
+    put_row(out, &row);
+    swl_buf_free(&row);
+}
+
 static void put_limits(swl_buf *out, const swl_compare *compare, swl_units units, bool colour)
 {
     swl_buf_puts(out, "\n");
@@ -351,6 +377,7 @@ static void put_limits(swl_buf *out, const swl_compare *compare, swl_units units
             }
         }
     }
+    put_least(out, compare, colour);
     swl_buf last = {0};
     swl_buf_printf(&last, "%-*s", HEAD_WIDTH, "exceeded");
     for (size_t i = 0; i < compare->count; i++) {
@@ -410,7 +437,8 @@ void swl_report_compare_text(swl_buf *out, const swl_compare_report *report, swl
                     "torque have no better side. Crank and wheel figures are estimated from the air.",
                     SWL_PAGE_WIDTH, "");
     if (any_outside(compare)) {
-        swl_buf_puts(out, "* rests on a point outside the map's data, whose edge is held: nothing to build on\n");
+        swl_buf_puts(out, "* rests on a point outside the map's data, whose edge is held: nothing to build\n"
+                          "  on, and none of such a row is called best\n");
     }
     put_list(out, "Notes", report->notes);
     swl_buf_puts(out, "\n");
@@ -447,11 +475,18 @@ static void csv_row(swl_buf *out, const swl_compare *compare, double engine_rpm,
             swl_buf_printf(out, "%.10g", change * scale);
         }
     }
+    swl_buf_puts(out, ",");
     if (best < compare->count) {
-        swl_buf_printf(out, ",%c\n", letter(best));
-    } else {
-        swl_buf_puts(out, ",\n");
+        swl_buf_printf(out, "%c", letter(best));
     }
+    const char *separator = ",";
+    for (size_t i = 0; i < compare->count; i++) {
+        if (isfinite(values[i]->value) && !values[i]->on_map) {
+            swl_buf_printf(out, "%s%c", separator, letter(i));
+            separator = " ";
+        }
+    }
+    swl_buf_puts(out, *separator == ',' ? ",\n" : "\n");
 }
 
 void swl_report_compare_csv(swl_buf *out, const swl_compare_report *report, swl_units units)
@@ -470,7 +505,7 @@ void swl_report_compare_csv(swl_buf *out, const swl_compare_report *report, swl_
             swl_buf_printf(out, ",%c - %c", letter(i), letter(compare->first));
         }
     }
-    swl_buf_puts(out, ",best\n");
+    swl_buf_puts(out, ",best,outside the map\n");
     for (size_t k = 0; k < compare->speed_count; k++) {
         for (size_t q = 0; q < SWL_COMPARE_VALUES; q++) {
             for (size_t i = 0; i < compare->count; i++) {

@@ -79,6 +79,7 @@ static void put_figure(swl_buf *out, const swl_compare_quantity *quantity, const
                        swl_units units)
 {
     swl_report_value(out, value->value, quantity->show, units);
+    swl_buf_puts(out, value->on_map ? "" : "*");
     if (!isnan(value->engine_rpm)) {
         swl_buf_printf(out, " at %.0f rpm", value->engine_rpm);
     }
@@ -147,6 +148,34 @@ static void put_outside(swl_buf *out, const swl_compare *compare, size_t figure)
     }
 }
 
+static bool any_off_map(const swl_compare *compare, size_t figure, const ranking *r)
+{
+    for (size_t i = 0; i < r->count; i++) {
+        if (!compare->builds[r->order[i]].figures[figure].on_map) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* "67.7 % in A, 74.3 %* in B": what is known, and no word on which is better. */
+static void put_open(swl_buf *out, const swl_compare *compare, size_t figure, const ranking *r, const char *better,
+                     swl_units units)
+{
+    const char *separator = "";
+    for (size_t i = 0; i < compare->count; i++) {
+        const swl_compare_value *value = &compare->builds[i].figures[figure];
+        if (compare->builds[i].solved && !isnan(value->value)) {
+            swl_buf_puts(out, separator);
+            put_figure(out, &swl_compare_figures[figure], value, units);
+            swl_buf_printf(out, " in %c", letter(i));
+            separator = ", ";
+        }
+    }
+    swl_buf_printf(out, "; %s is called %s, for * rests on points outside the map.",
+                   r->count == 2 ? "neither" : "none of them", better);
+}
+
 /* How far off the others are: one figure where the nearest and the furthest read alike. */
 static void put_away(swl_buf *out, const swl_compare_quantity *quantity, double nearest, double furthest,
                      swl_units units)
@@ -181,7 +210,7 @@ static void put_without(swl_buf *out, const swl_compare *compare, size_t figure)
 }
 
 /* One sentence on one figure. words: what the better build has, as "the lower highest discharge temperature".
- * Returns: whether it tells a difference. */
+ * Returns: whether it tells a difference to build on. */
 static bool sentence(swl_notes *summary, const swl_compare *compare, size_t figure, const char *title,
                      const char *better, swl_units units)
 {
@@ -192,12 +221,16 @@ static bool sentence(swl_notes *summary, const swl_compare *compare, size_t figu
     }
     const swl_compare_value *best = &compare->builds[r.order[0]].figures[figure];
     const swl_compare_value *worst = &compare->builds[r.order[r.count - 1]].figures[figure];
+    bool open = false;
     swl_buf text = {0};
     swl_buf_printf(&text, "%s: ", title);
     if (r.alike == r.count) {
         swl_buf_puts(&text, "no difference to build on (");
         put_change(&text, fabs(best->value - worst->value), quantity->show, units);
         swl_buf_puts(&text, r.count > 2 ? " between the furthest apart)." : ").");
+    } else if (any_off_map(compare, figure, &r)) {
+        put_open(&text, compare, figure, &r, better, units);
+        open = true;
     } else if (r.count == 2) {
         swl_buf_printf(&text, "%c is %s by ", letter(r.order[0]), better);
         put_change(&text, fabs(best->value - worst->value), quantity->show, units);
@@ -225,11 +258,41 @@ static bool sentence(swl_notes *summary, const swl_compare *compare, size_t figu
         swl_buf_puts(&text, " away.");
     }
     put_without(&text, compare, figure);
-    put_outside(&text, compare, figure);
+    if (!open) {
+        put_outside(&text, compare, figure);
+    }
     swl_notes_add(summary, "%s", swl_buf_text(&text));
     summary->failed = summary->failed || text.failed;
     swl_buf_free(&text);
-    return r.alike < r.count;
+    return r.alike < r.count && !open;
+}
+
+/* " (boost*)": the limits whose verdict rests on a point outside the map. */
+static void put_off_map(swl_buf *out, const swl_check *check)
+{
+    const char *between = " (";
+    for (size_t k = 0; k < check->limit_count; k++) {
+        if (!check->limits[k].on_map) {
+            swl_buf_printf(out, "%s%s*", between, check->limits[k].name);
+            between = ", ";
+        }
+    }
+    swl_buf_puts(out, strcmp(between, ", ") == 0 ? ")" : "");
+}
+
+/* Whether summary_limits names a limit that rests on a point outside the map. */
+static bool names_off_map(const swl_compare *compare)
+{
+    for (size_t i = 0; i < compare->count; i++) {
+        const swl_compare_build *one = &compare->builds[i];
+        for (size_t k = 0; k < one->check.limit_count; k++) {
+            const swl_limit_row *row = &one->check.limits[k];
+            if (one->solved && !row->on_map && (one->exceeded == 0 || row->verdict == SWL_EXCEEDED)) {
+                return true;
+            }
+        }
+    }
+    return false;
 }
 
 static void summary_limits(swl_notes *summary, const swl_compare *compare)
@@ -249,19 +312,22 @@ static void summary_limits(swl_notes *summary, const swl_compare *compare)
             swl_buf_printf(&text, "%c has none given, so none was checked", letter(i));
         } else if (one->exceeded == 0) {
             swl_buf_printf(&text, "%c keeps all %zu", letter(i), all);
+            put_off_map(&text, &one->check);
         } else {
             swl_buf_printf(&text, "%c exceeds %zu of %zu (", letter(i), one->exceeded, all);
             const char *between = "";
             for (size_t k = 0; k < all; k++) {
                 if (one->check.limits[k].verdict == SWL_EXCEEDED) {
-                    swl_buf_printf(&text, "%s%s", between, one->check.limits[k].name);
+                    swl_buf_printf(&text, "%s%s%s", between, one->check.limits[k].name,
+                                   one->check.limits[k].on_map ? "" : "*");
                     between = ", ";
                 }
             }
             swl_buf_puts(&text, ")");
         }
     }
-    swl_notes_add(summary, "%s.", swl_buf_text(&text));
+    swl_notes_add(summary, "%s.%s", swl_buf_text(&text),
+                  names_off_map(compare) ? " * rests on a point outside the map." : "");
     summary->failed = summary->failed || text.failed;
     swl_buf_free(&text);
 }
@@ -270,28 +336,29 @@ static void summary_limits(swl_notes *summary, const swl_compare *compare)
 static void summary_boost(swl_notes *summary, const swl_compare *compare, swl_units units)
 {
     const swl_compare_quantity *quantity = &swl_compare_figures[SWL_FIGURE_BOOST];
-    double low = INFINITY;
-    double high = -INFINITY;
+    swl_compare_value low = {.value = INFINITY, .engine_rpm = NAN};
+    swl_compare_value high = {.value = -INFINITY, .engine_rpm = NAN};
     for (size_t i = 0; i < compare->count; i++) {
-        const swl_compare_build *one = &compare->builds[i];
-        if (one->solved) {
-            low = fmin(low, one->figures[SWL_FIGURE_BOOST].value);
-            high = fmax(high, one->figures[SWL_FIGURE_BOOST].value);
+        const swl_compare_value *boost = &compare->builds[i].figures[SWL_FIGURE_BOOST];
+        if (compare->builds[i].solved) {
+            low = boost->value < low.value ? *boost : low;
+            high = boost->value > high.value ? *boost : high;
         }
     }
+    low.engine_rpm = high.engine_rpm = NAN;
     if (compare->solved < 2 || compare->wish.goal != SWL_COMPARE_AS_FITTED ||
-        !swl_compare_differ(quantity, low, high)) {
+        !swl_compare_differ(quantity, low.value, high.value)) {
         return;
     }
     swl_buf text = {0};
     swl_buf_puts(&text, "As fitted the builds make different boost, ");
-    swl_report_value(&text, low, quantity->show, units);
+    put_figure(&text, quantity, &low, units);
     swl_buf_puts(&text, " to ");
-    swl_report_value(&text, high, quantity->show, units);
+    put_figure(&text, quantity, &high, units);
     swl_notes_add(summary,
                   "%s at its peak, and more boost means more heat and drive power with any unit: --boost or "
-                  "--manifold-flow compares them at the same.",
-                  swl_buf_text(&text));
+                  "--manifold-flow compares them at the same.%s",
+                  swl_buf_text(&text), low.on_map && high.on_map ? "" : " * rests on a point outside the map.");
     summary->failed = summary->failed || text.failed;
     swl_buf_free(&text);
 }

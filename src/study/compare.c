@@ -366,15 +366,15 @@ size_t swl_compare_best(const swl_compare_quantity *quantity, const swl_compare_
     size_t best = count;
     for (size_t i = 0; i < count && quantity->better != SWL_BETTER_NEITHER; i++) {
         double value = values[i]->value;
-        /* What is not known of one may be better than all. */
-        if (isnan(value)) {
+        /* What is not known of one, or only guessed, may be better than all. */
+        if (isnan(value) || !values[i]->on_map) {
             return count;
         }
         bool more = best < count && value > values[best]->value;
         bool less = best < count && value < values[best]->value;
         best = best == count || (quantity->better == SWL_BETTER_MORE ? more : less) ? i : best;
     }
-    if (count < 2 || best == count || !values[best]->on_map) {
+    if (count < 2 || best == count) {
         return count;
     }
     for (size_t i = 0; i < count; i++) {

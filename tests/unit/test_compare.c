@@ -338,6 +338,11 @@ static void a_pulley_solved_off_its_map_is_told(void **state)
         }
         swl_notes summary = summary_of(&compare, &roots, &screw);
         assert_int_equal(says(&summary, "The pulley of A is solved on a point outside its map, at 4000 rpm"), off);
+        /* A figure outside the map is starred, and neither build is then called better. */
+        bool mean_off = !compare.builds[0].figures[SWL_FIGURE_EFFICIENCY_MEAN].on_map;
+        assert_int_equal(mean_off, off);
+        assert_int_equal(says(&summary, " %* in A, "), off);
+        assert_int_equal(says(&summary, "neither is called higher, for * rests on points outside the map."), off);
         swl_notes_free(&summary);
         swl_buf text = {0};
         const char *const files[] = {"a.ini", "b.ini"};
@@ -347,6 +352,15 @@ static void a_pulley_solved_off_its_map_is_told(void **state)
             .compare = &compare, .files = files, .differences = &differences, .summary = &none, .notes = &none};
         swl_report_compare_text(&text, &report, SWL_UNITS_SI, false);
         assert_int_equal(strstr(swl_buf_text(&text), "solved OFF ITS MAP* at 4000 rpm (fitted 92.0 mm)") != NULL, off);
+        assert_non_null(strstr(swl_buf_text(&text), "\nleast of all limits "));
+        swl_buf_free(&text);
+        swl_report_compare_csv(&text, &report, SWL_UNITS_SI);
+        assert_non_null(strstr(swl_buf_text(&text), ",best,outside the map\n"));
+        const char *mean = strstr(swl_buf_text(&text), "\nrev range,mean,%,");
+        assert_non_null(mean);
+        const char *end = strchr(mean + 1, '\n');
+        assert_non_null(end);
+        assert_int_equal(end[-1] != ',', off);
         swl_buf_free(&text);
         swl_compare_free(&compare);
     }
@@ -354,7 +368,7 @@ static void a_pulley_solved_off_its_map_is_told(void **state)
     swl_build_free(&screw);
 }
 
-/* best is the better by more than the resolution, on its map, and of two at least. */
+/* best is the better by more than the resolution, with all on their maps, and of two at least. */
 static void best_wants_a_difference(void **state)
 {
     (void)state;
@@ -379,7 +393,7 @@ static void best_wants_a_difference(void **state)
     assert_int_equal(swl_compare_best(less, values, 3), 0);
     b.on_map = false;
     assert_int_equal(swl_compare_best(more, values, 3), 3);
-    assert_int_equal(swl_compare_best(less, values, 3), 0);
+    assert_int_equal(swl_compare_best(less, values, 3), 3);
     b.value = NAN;
     assert_int_equal(swl_compare_best(less, values, 2), 2);
     assert_int_equal(swl_compare_best(less, values, 1), 1);
