@@ -17,6 +17,7 @@ DEPS_FUZZ := clang libclang-rt-14-dev llvm afl++ time
 PREFIX ?= /usr/local
 LIBDIR ?= $(PREFIX)/lib
 DATADIR ?= $(PREFIX)/share/sweptline
+DOCDIR ?= $(PREFIX)/share/doc/sweptline
 ZSHDIR ?= $(PREFIX)/share/zsh/site-functions
 DESTDIR ?=
 BUILD ?= build
@@ -344,9 +345,9 @@ format: deps-lint ## put the sources into the house format
 # ---- installing --------------------------------------------------------------------------------------------
 
 .PHONY: install
-install: all ## install program, libraries, headers, pkg-config file, man pages and completions (DESTDIR= PREFIX=)
+install: all ## install program, libraries, headers, pkg-config file, man pages, manual and completions (DESTDIR= PREFIX=)
 	install -d $(DESTDIR)$(PREFIX)/bin $(DESTDIR)$(LIBDIR)/pkgconfig $(DESTDIR)$(PREFIX)/include/sweptline \
-	    $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(DATADIR) \
+	    $(DESTDIR)$(PREFIX)/share/man/man1 $(DESTDIR)$(DATADIR) $(DESTDIR)$(DOCDIR)/schema \
 	    $(DESTDIR)$(PREFIX)/share/bash-completion/completions $(DESTDIR)$(ZSHDIR)
 	install -m 755 $(PROGRAM) $(DESTDIR)$(PREFIX)/bin/sweptline
 	install -m 644 $(STATIC) $(DESTDIR)$(LIBDIR)/
@@ -357,7 +358,9 @@ install: all ## install program, libraries, headers, pkg-config file, man pages 
 	$(PROGRAM) completion bash > $(DESTDIR)$(PREFIX)/share/bash-completion/completions/sweptline
 	$(PROGRAM) completion zsh > $(DESTDIR)$(ZSHDIR)/_sweptline
 	install -m 644 maps/*.ini maps/*.csv maps/*.png maps/README.md $(DESTDIR)$(DATADIR)/
-	sed -e 's|@PREFIX@|$(PREFIX)|; s|@LIBDIR@|$(LIBDIR)|; s|@VERSION@|$(VERSION)|' docs/sweptline.pc.in > $(DESTDIR)$(LIBDIR)/pkgconfig/sweptline.pc
+	install -m 644 docs/*.md $(DESTDIR)$(DOCDIR)/
+	install -m 644 docs/schema/*.json $(DESTDIR)$(DOCDIR)/schema/
+	sed -e 's|@PREFIX@|$(PREFIX)|; s|@LIBDIR@|$(patsubst $(PREFIX)/%,$${prefix}/%,$(LIBDIR))|; s|@VERSION@|$(VERSION)|' docs/sweptline.pc.in > $(DESTDIR)$(LIBDIR)/pkgconfig/sweptline.pc
 
 # A copy of the source with the packaging where the tools look for it, so that nothing is left in this one.
 DEB_TREE = $(BUILD)/deb/sweptline-$(VERSION)

@@ -28,7 +28,7 @@ has /usr/bin/sweptline
 while IFS= read -r page; do
     has "/usr/share/man/man1/$page.1.gz"
 done <pages
-for chapter in README first-build typing-a-map reading-the-map guide messages keys map log json model accuracy; do
+for chapter in README first-build typing-a-map reading-the-map guide messages keys map log library json model accuracy; do
     has "/usr/share/doc/sweptline/manual/$chapter.md"
 done
 for file in estate-roots.ini roots-185.ini roots-185.csv estate-scan.ini roots-185-scan.png; do
@@ -56,7 +56,7 @@ has '/usr/lib/[^/]*/libsweptline.so'
 has '/usr/lib/[^/]*/pkgconfig/sweptline.pc'
 holds "libsweptline-dev does not want its own library" sh -c "dpkg-deb -f '$deb' Depends | grep -q 'libsweptline0 (= $version)'"
 dpkg-deb --fsys-tarfile "$deb" | tar -xO --wildcards '*/sweptline.pc' >pc
-holds "sweptline.pc names another folder" grep -q '^libdir=/usr/lib/.*-linux-' pc
+holds "sweptline.pc names another folder" grep -q '^libdir=${prefix}/lib/.*-linux-' pc
 lintian --fail-on error,warning "$here"/*.changes >lintian.log 2>&1
 code=$?
 [ "$code" = 0 ] || cat lintian.log

@@ -25,15 +25,38 @@ for file in bin/sweptline lib/libsweptline.a lib/libsweptline.so.0 include/swept
 done
 PKG_CONFIG_PATH=$folder/usr/lib/pkgconfig
 export PKG_CONFIG_PATH
-want=$(printf '2000 rpm: boost 44.2 kPa\n4000 rpm: boost 42.9 kPa\n6000 rpm: boost 52.7 kPa')
+# Program, compile line and output are the document's own.
+block() {
+    awk -v fence="\`\`\`$1" '/^```/ { n = !n && $0 == fence; next } n' docs/library.md
+}
+want=$(grep -E '^[0-9]+ rpm: boost' docs/library.md)
+[ "$(echo "$want" | wc -l)" = 3 ]
+say $? "docs/library.md does not show three engine speeds"
+block c >"$folder/boost.c"
+line=$(block sh)
+mkdir "$folder/bin"
+printf '#!/bin/sh\nexec %s %s -Wall -Wextra -Werror "$@"\n' "${CC:-gcc}" "${EXTRA_CFLAGS:-}" >"$folder/bin/cc"
+chmod 755 "$folder/bin/cc"
+(cd "$folder" && PATH=$folder/bin:$PATH && export PATH && sh -c "$line") &&
+    [ "$(LD_LIBRARY_PATH=$folder/usr/lib "$folder/boost" maps/estate-roots.ini)" = "$want" ]
+say $? "what docs/library.md says to compile does not print what it shows"
+LD_LIBRARY_PATH=$folder/usr/lib "$folder/boost" tests/support/install.sh >"$folder/out" 2>"$folder/err"
+[ $? = 2 ] && [ -s "$folder/err" ] && ! [ -s "$folder/out" ]
+say $? "the example of docs/library.md does not refuse what is no build"
 # shellcheck disable=SC2046
-${CC:-gcc} ${EXTRA_CFLAGS:-} -std=c11 -Wall -Wextra -Werror tests/support/library.c $(pkg-config --cflags --libs sweptline) \
-    -o "$folder/shared" && [ "$(LD_LIBRARY_PATH=$folder/usr/lib "$folder/shared" maps/estate-roots.ini)" = "$want" ]
-say $? "a program with the shared library does not print the boost"
-${CC:-gcc} ${EXTRA_CFLAGS:-} -std=c11 tests/support/library.c $(pkg-config --cflags sweptline) "$folder/usr/lib/libsweptline.a" \
+${CC:-gcc} ${EXTRA_CFLAGS:-} -std=c11 "$folder/boost.c" $(pkg-config --cflags sweptline) "$folder/usr/lib/libsweptline.a" \
     $(pkg-config --libs cairo plplot gsl jansson libpng nettle) -lm -o "$folder/static" && [ "$("$folder/static" maps/estate-roots.ini)" = "$want" ]
 say $? "a program with the static library does not print the boost"
+for page in docs/*.md docs/schema/*.json; do
+    cmp -s "$page" "$folder/usr/share/doc/sweptline/${page#docs/}"
+    say $? "$page is not installed"
+done
 "$folder/usr/bin/sweptline" check "$folder/usr/share/sweptline/estate-roots.ini" >/dev/null
 say $? "the installed program does not check the installed demo"
+# A tree that was moved: folders by the place of the pkg-config file.
+mv "$folder/usr" "$folder/moved"
+[ "$(PKG_CONFIG_PATH=$folder/moved/lib/pkgconfig pkg-config --define-prefix --variable=libdir sweptline)" = "$folder/moved/lib" ] &&
+    [ "$(PKG_CONFIG_PATH=$folder/moved/lib/pkgconfig pkg-config --define-prefix --variable=includedir sweptline)" = "$folder/moved/include" ]
+say $? "pkg-config does not find a tree that was moved"
 echo "$passed passed, $failed failed"
 [ "$failed" = 0 ]
