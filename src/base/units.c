@@ -76,6 +76,7 @@ static const unit_row unit_rows[] = {
     {SWL_DIM_MASS_FLOW, true, "kg/s", 1, 0},
     {SWL_DIM_MASS_FLOW, true, "g/s", 1e-3, 0},
     {SWL_DIM_MASS_FLOW, true, "kg/h", 1.0 / 3600, 0},
+    {SWL_DIM_MASS_FLOW, true, "kg/min", 1.0 / 60, 0},
     {SWL_DIM_MASS_FLOW, true, "lb/min", POUND / 60, 0},
     {SWL_DIM_MASS_FLOW, true, "lb/h", POUND / 3600, 0},
     {SWL_DIM_VOLUME_FLOW, true, "m3/s", 1, 0},

@@ -41,7 +41,7 @@ void cli_scan_caption(const swl_scan *scan, const swl_check *check, swl_buf *out
     const swl_calibration *c = &scan->calibration;
     swl_buf_printf(out, "Drawn over the picture %s as calibrated by %zu points", scan->image_name, c->count);
     if (swl_scan_has_spare(scan)) {
-        swl_buf_printf(out, ", which it fits to %.1f of its pixels (root mean square; worst %.1f). ", c->residual_px,
+        swl_buf_printf(out, ", which it fits to %.2f pixels (root mean square; worst %.2f). ", c->residual_px,
                        c->worst_px);
     } else {
         swl_buf_puts(out, ", with none to spare that would tell how well it fits. ");

@@ -123,10 +123,10 @@ static void text_losses(swl_buf *out, const swl_build *build, const swl_check *c
     }
 }
 
-static void text_power_basis(swl_buf *out, const swl_power_basis *basis)
+static void text_power_basis(swl_buf *out, const swl_check *check)
 {
     swl_buf text = {0};
-    swl_power_basis_words(&text, basis);
+    swl_power_basis_words(&text, check);
     swl_report_wrap(out, swl_buf_text(&text), SWL_PAGE_WIDTH, "");
     swl_buf_free(&text);
 }
@@ -164,7 +164,7 @@ static void text_power(swl_buf *out, const swl_check *check, swl_units units)
         }
         swl_buf_puts(out, i == best ? "  highest\n" : "\n");
     }
-    text_power_basis(out, &check->basis);
+    text_power_basis(out, check);
 }
 
 static void text_verdict(swl_buf *out, swl_verdict verdict, bool colour)

@@ -104,12 +104,17 @@ size_t swl_power_best(const swl_check *check)
     return best;
 }
 
-void swl_power_basis_words(swl_buf *out, const swl_power_basis *basis)
+void swl_power_basis_words(swl_buf *out, const swl_check *check)
 {
+    const swl_power_basis *basis = &check->basis;
     swl_buf_printf(out, "%s at lambda %.3g, indicated efficiency %.1f %% (", basis->fuel->name, basis->lambda,
                    basis->indicated_eff_frac * 100);
     swl_buf_puts(out, !isnan(basis->fitted_eff_frac)                         ? "fitted to known_power"
                       : (basis->assumed & SWL_POWER_ASSUMED_EFFICIENCY) != 0 ? "assumed"
                                                                              : "given");
     swl_buf_puts(out, "); crank = indicated + pumping - friction - drive, before what knock takes.");
+    size_t best = swl_power_best(check);
+    if (check->power[best].drive_w != check->line[best].p_shaft_w) {
+        swl_buf_puts(out, " Drive here has the belt's slip in it; that of the operating line is at the rotors' shaft.");
+    }
 }

@@ -22,6 +22,6 @@ void swl_notes_line(swl_notes *notes, const swl_build *build, const swl_check *c
 /* The row with the highest crank power. */
 size_t swl_power_best(const swl_check *check);
 /* Appends what estimated power rests on. */
-void swl_power_basis_words(swl_buf *out, const swl_power_basis *basis);
+void swl_power_basis_words(swl_buf *out, const swl_check *check);
 
 #endif

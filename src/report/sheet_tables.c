@@ -229,7 +229,7 @@ void swl_sheet_power(swl_buf *out, const swl_sheet *sheet, size_t build)
     size_t best = swl_power_best(check);
     swl_buf words = {0};
     swl_buf_puts(&words, "Estimated power; ");
-    swl_power_basis_words(&words, &check->basis);
+    swl_power_basis_words(&words, check);
     open_of(out, sheet, build, swl_buf_text(&words));
     out->failed = out->failed || words.failed;
     swl_buf_free(&words);

@@ -14,7 +14,7 @@ UNITS = {
     "difference": {"K": 1, "degC": 1, "degF": 5 / 9},
     "pressure": {"kPa": 1e3, "bar": 1e5, "mbar": 100, "psi": LB * 9.80665 / INCH**2, "inHg": 13595.1 * 9.80665 * INCH,
                  "mmHg": 13595.1 * 9.80665e-3, "inH2O": 9806.65 * INCH, "Pa": 1},
-    "mass flow": {"kg/s": 1, "g/s": 1e-3, "kg/h": 1 / 3600, "lb/min": LB / 60, "lb/h": LB / 3600},
+    "mass flow": {"kg/s": 1, "g/s": 1e-3, "kg/h": 1 / 3600, "kg/min": 1 / 60, "lb/min": LB / 60, "lb/h": LB / 3600},
     "volume flow": {"m3/s": 1, "m3/h": 1 / 3600, "L/s": 1e-3, "L/min": 1e-3 / 60, "ft3/min": FT**3 / 60,
                     "cfm": FT**3 / 60},
     "power": {"kW": 1e3, "hp": 550 * LB * 9.80665 * FT, "PS": 75 * 9.80665, "W": 1},

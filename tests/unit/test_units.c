@@ -68,6 +68,7 @@ static const unit_case unit_cases[] = {
     {SWL_DIM_MASS_FLOW, "kg/s", 1, 1, EXACT},
     {SWL_DIM_MASS_FLOW, "g/s", 1, 1e-3, EXACT},
     {SWL_DIM_MASS_FLOW, "kg/h", 3600, 1, EXACT},
+    {SWL_DIM_MASS_FLOW, "kg/min", 60, 1, EXACT},
     {SWL_DIM_MASS_FLOW, "lb/min", 1, 7.559873e-3, SEVEN_DIGITS},
     {SWL_DIM_MASS_FLOW, "lb/h", 1, 1.259979e-4, SEVEN_DIGITS},
     {SWL_DIM_VOLUME_FLOW, "m3/s", 1, 1, EXACT},
