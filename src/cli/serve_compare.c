@@ -186,7 +186,8 @@ static json_t *builds_json(const swl_compare *compare, swl_units units)
             swl_report_compare_failure(&why, compare, i, units);
         }
         bad |= json_array_append_new(
-            list, json_pack("{s:s, s:s, s:b, s:o}", "name", one->build.name, "failure", swl_buf_text(&why),
+            list, json_pack("{s:s, s:s, s:o, s:b, s:o}", "name", one->build.name, "failure", swl_buf_text(&why),
+                            "blower_pulley_m", one->solved ? json_real(one->build.drive.d_blower_m) : json_null(),
                             "solved_on_map", (int)one->solved_on_map, "view",
                             one->solved ? serve_view(&one->build, &one->check, units, &ignored) : json_null()));
         swl_buf_free(&why);

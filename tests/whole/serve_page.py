@@ -219,8 +219,22 @@ def run(page, folder, url, downloads, again):
     page.one("#same-boost").send_keys("60 kPa")
     until(lambda: page.one("#several-values tbody tr").text.count("60.0") == 2, "both at the same boost")
     holds(int(page.one("#main").get_attribute("data-compared")) > int(count), "the comparison did not follow")
+    # The control of the pulley steps back behind the solved one, which can be taken over.
+    until(lambda: page.all("#solved-told"), "the solved pulley")
+    solved = page.one("#solved-told").text
+    holds("solved for 60 kPa" in solved and " mm" in solved, f"the solved pulley is told as {solved}")
+    holds(not page.one("#c-drive-blower_pulley").is_enabled(), "the pulley's control is not held")
+    holds(len(page.all("#several-curves .limit-name")) > 2 and "70" in " ".join(n.text for n in page.all("#several-curves .limit-name")),
+          "limits without their number")
     page.shot("phone-compare", 360, 740)
     page.fits("the comparison on a phone")
+    count = page.one("#main").get_attribute("data-compared")
+    page.one("#take-over").click()
+    until(lambda: page.one("#main").get_attribute("data-compared") != count and not page.all("#solved-told"), "the pulley taken over")
+    holds(page.one("#same-boost").get_attribute("value") == "", "the wish stays when the pulleys are taken over")
+    holds(page.one("#c-drive-blower_pulley").is_enabled() and page.one("#c-drive-blower_pulley").get_attribute("value") in solved,
+          "the solved pulley is not in its control")
+    until(lambda: page.one("#several-values tbody tr").text.count("60.0") == 2, "the same boost with the pulleys taken over")
 
     # US units, a phone, a dark screen.
     page.all("#donors label")[0].click()

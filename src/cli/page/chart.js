@@ -136,6 +136,15 @@ const Chart = (() => {
   let serial = 0;
 
   // A map in a holder: what stays is drawn once, what moves each time.
+  function hotWords(view) {
+    const panel = view.panels.find(p => p.limits.some(l => l.name === "discharge limit"));
+    if (!panel) {
+      return "discharge limit";
+    }
+    const value = panel.limits.find(l => l.name === "discharge limit").value;
+    return `discharge limit ${value.toFixed(panel.decimals).replace(/\.0+$/, "")} ${panel.unit}`;
+  }
+
   function MapChart(holder) {
     const svg = document.createElementNS(NS, "svg");
     svg.setAttribute("role", "img");
@@ -365,7 +374,7 @@ const Chart = (() => {
         }
       }
       view.map.hot.forEach((piece, i) => {
-        drawBar(clipped, piece, i === 0 ? "discharge limit" : "", true, -1, names);
+        drawBar(clipped, piece, i === 0 ? hotWords(view) : "", true, -1, names);
       });
       if (before) {
         put(clipped, "path", { class: "before", d: pathOf(before.map.line.flatMap(p => [p.flow_m3_s, p.ratio]), s, false) });
@@ -381,6 +390,26 @@ const Chart = (() => {
   }
 
   // One panel of curves over engine speed. lines: { xs, values, name, kind, ghost }.
+  // A curve in its runs: solid on the map's data, pale and dotted where the map's edge is held.
+  function drawRuns(svg, line, s) {
+    const inside = i => !line.inside || (line.inside[i] && line.inside[i + 1]);
+    const there = i => line.values[i] !== null && line.values[i + 1] !== null;
+    for (let i = 0; i + 1 < line.xs.length;) {
+      let end = i + 1;
+      while (end + 1 < line.xs.length && inside(end) === inside(i) && there(end) && there(i)) {
+        end++;
+      }
+      if (there(i)) {
+        const points = [];
+        for (let k = i; k <= end; k++) {
+          points.push(line.xs[k], line.values[k]);
+        }
+        put(svg, "path", { class: "curve " + line.kind + (inside(i) ? "" : " held"), d: pathOf(points, s, false) });
+      }
+      i = end;
+    }
+  }
+
   function curves(holder, panel, lines, limits, words) {
     const width = Math.max(280, Math.round(holder.clientWidth));
     const height = 190;
@@ -416,7 +445,11 @@ const Chart = (() => {
     const sorted = [...lines].sort((a, b) => (b.ghost ? 1 : 0) - (a.ghost ? 1 : 0));
     for (const line of sorted) {
       const points = line.xs.flatMap((x, i) => line.values[i] === null ? [] : [x, line.values[i]]);
-      put(svg, "path", { class: line.ghost ? "ghost" : "curve " + line.kind, d: pathOf(points, s, false) });
+      if (line.ghost) {
+        put(svg, "path", { class: "ghost", d: pathOf(points, s, false) });
+      } else {
+        drawRuns(svg, line, s);
+      }
       if (!line.ghost) {
         taken.addLine(toPixels(points, s));
       }
@@ -433,9 +466,10 @@ const Chart = (() => {
     for (const limit of near) {
       const y = s.y(limit.value);
       put(svg, "path", { class: "limit", d: `M${box.x0} ${px(y)}H${box.x1}` });
-      const half = limit.name.length * 3.5 + 6;
+      const text = `${limit.name} ${limit.value.toFixed(panel.decimals).replace(/\.0+$/, "")}`;
+      const half = text.length * 3.5 + 6;
       [[box.x0 + half, -4], [box.x0 + half, 13], [(box.x0 + box.x1) / 2, -4], [(box.x0 + box.x1) / 2, 13]]
-        .some(([x, dy]) => name(x, y + dy, limit.name, "limit-name"));
+        .some(([x, dy]) => name(x, y + dy, text, "limit-name"));
     }
     for (const line of lines) {
       if (line.name && !line.ghost) {

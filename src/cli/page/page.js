@@ -132,9 +132,48 @@
     const answer = await ask("compare", { units, builds: state.map((s, i) => changesOf(i)), boost: boost === "" ? null : boost });
     const told = await answer.json();
     if (several) {
+      solvedFor = answer.ok && boost !== "" ? { boost, pulleys: told.view.builds.map(b => b.blower_pulley_m) } : null;
+      showSolved();
       showSeveral(answer.ok ? told.view : null, told.error);
     }
   });
+
+  // At the same boost the pulleys are solved: the control says so, and offers to take them over.
+  let solvedFor = null;
+
+  const pulleyIn = build => about.builds[build].controls.find(c => c.section === "drive" && c.key === "blower_pulley");
+
+  function solvedText(build) {
+    const m = solvedFor.pulleys[build];
+    return pulleyIn(build).unit === "in" ? (m / 0.0254).toFixed(4) + " in" : (m * 1000).toFixed(3) + " mm";
+  }
+
+  function takeOver() {
+    about.builds.forEach((b, i) => {
+      if (pulleyIn(i) && solvedFor.pulleys[i] !== null) {
+        setChange(i, pulleyIn(i), solvedText(i));
+      }
+    });
+    at("same-boost").value = "";
+    solvedFor = null;
+    showControls();
+    changed();
+  }
+
+  function showSolved() {
+    const node = at("controls").querySelector("[data-key='drive/blower_pulley']");
+    if (node === null) {
+      return;
+    }
+    const held = several && solvedFor !== null && solvedFor.pulleys[shown] !== null;
+    node.querySelectorAll("input").forEach(input => { input.disabled = held; });
+    node.querySelectorAll(".solved").forEach(old => old.remove());
+    if (held) {
+      const take = make("button", { type: "button", class: "small", id: "take-over" }, "Take over the solved pulleys");
+      take.addEventListener("click", takeOver);
+      node.append(make("p", { class: "told solved", id: "solved-told" }, `Compared with ${solvedText(shown)}, solved for ${solvedFor.boost}; the size above takes no part. `, take));
+    }
+  }
 
   // What was changed stays when the page is loaded again, until its tab is closed.
   function remember() {
@@ -367,6 +406,7 @@
     for (const node of form.querySelectorAll(".control")) {
       node.marks();
     }
+    showSolved();
     showFindings();
   }
   function showChanges() {
@@ -483,6 +523,9 @@
     return `${panel.title} from ${view.engine_rpm[0]} to ${view.engine_rpm[view.engine_rpm.length - 1]} rpm: ${told.join("; ")}.`;
   }
 
+  // For each row of the line whether it lies on the map's data.
+  const insideOf = view => view.map.line.map(p => p.on_map);
+
   // A figure for each panel, made once and drawn into.
   function figuresIn(holder, panels) {
     if (holder.children.length !== panels.length || [...holder.children].some((f, i) => f.dataset.title !== panels[i].title + panels[i].unit)) {
@@ -510,10 +553,11 @@
     }
     mapChart(about, shown, view, before, mapWords(build, view));
     at("map-key").textContent = mapKey(view, before);
+    at("curves-key").hidden = insideOf(view).every(Boolean);
     const holders = figuresIn(at("curves"), view.panels);
     view.panels.forEach((panel, i) => {
       const ghosts = before && before.panels[i] ? before.panels[i].series.map(s => ({ xs: before.engine_rpm, values: s.values, ghost: true })) : [];
-      const lines = panel.series.map((s, k) => ({ xs: view.engine_rpm, values: s.values, name: panel.series.length > 1 ? s.name : "", kind: k === 0 ? "a" : "b" }));
+      const lines = panel.series.map((s, k) => ({ xs: view.engine_rpm, values: s.values, name: panel.series.length > 1 ? s.name : "", kind: k === 0 ? "a" : "b", inside: insideOf(view) }));
       Chart.curves(holders[i], panel, [...ghosts, ...lines], panel.limits, curveWords(panel, view));
     });
     at("notes-part").hidden = view.notes.length === 0;
@@ -571,7 +615,7 @@
     const split = panels.flatMap((p, i) => p.series.map((s, k) => ({ panel: p.series.length > 1 ? { ...p, title: `${p.title}, ${s.name}` } : p, i, k })));
     const holders = figuresIn(at("several-curves"), split.map(x => x.panel));
     split.forEach((x, n) => {
-      const lines = solved.filter(o => o.b.view.panels[x.i]).map(o => ({ xs: o.b.view.engine_rpm, values: o.b.view.panels[x.i].series[x.k].values, name: LETTERS[o.i], kind: "abcdef"[o.i] }));
+      const lines = solved.filter(o => o.b.view.panels[x.i]).map(o => ({ xs: o.b.view.engine_rpm, values: o.b.view.panels[x.i].series[x.k].values, name: LETTERS[o.i], kind: "abcdef"[o.i], inside: insideOf(o.b.view) }));
       const limits = x.panel.series.length > 1 ? x.panel.limits.slice(x.k, x.k + 1) : x.panel.limits;
       const words = solved.map(o => LETTERS[o.i] + ", " + curveWords({ ...x.panel, series: [o.b.view.panels[x.i].series[x.k]] }, o.b.view)).join(" ");
       Chart.curves(holders[n], x.panel, lines, x.panel.title.startsWith("Blower speed") ? [] : limits, words);
