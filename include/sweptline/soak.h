@@ -71,10 +71,10 @@ typedef struct swl_soak {
  * T, so Q = m (h2 - h3); at rest Q is rest_heat_w. P is what the front exchanger rejects from T + Q/(m_w c_w). The
  * equation is integrated by the eighth-order Runge-Kutta method of Prince and Dormand (GNU Scientific Library) to
  * 1e-10, and anew from each end of a pull. Equations: docs/model.md. Given: a build with a cycle, a pump flow and a
- * coolant volume. Errors: SWL_ERR_USAGE when one of those is missing; SWL_ERR_SOLVE when a pull has no operating point or
- * the circuit holds so little that a million rates do not reach the cycle's end; SWL_ERR_MEMORY. The other limits of check are held against the whole operating line. Left out: the time that coolant
- * takes around the circuit, heat of the engine bay, fans that switch.
- */
+ * coolant volume. Errors: SWL_ERR_USAGE when one of those is missing; SWL_ERR_SOLVE when a pull has no operating point
+ * or the circuit holds so little that a million rates do not reach the cycle's end; SWL_ERR_MEMORY. The other limits of
+ * check are held against the whole operating line. Left out: the time that coolant takes around the circuit, heat of
+ * the engine bay, fans that switch. */
 swl_status swl_soak_run(const swl_build *build, swl_soak *soak, swl_err *err) SWL_MUST_CHECK;
 void swl_soak_free(swl_soak *soak);
 

@@ -17,7 +17,7 @@ typedef struct range_text {
 
 static range_text indicated_range(void)
 {
-    range_text out;
+    range_text out = {""};
     (void)swl_locale_print(out.text, sizeof out.text, "%.0f to %.0f %%", 100 * SWL_POWER_INDICATED_EFF_MIN,
                            100 * SWL_POWER_INDICATED_EFF_MAX);
     return out;

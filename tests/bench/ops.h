@@ -5,8 +5,9 @@
 #define OPS_0(X)                                                                                                       \
     X(save)                                                                                                            \
     X(restore)                                                                                                         \
-    X(new_path) X(new_sub_path) X(close_path) X(fill) X(fill_preserve) X(stroke) X(stroke_preserve) X(clip)            \
-        X(clip_preserve) X(paint)
+    X(new_path)                                                                                                        \
+    X(new_sub_path) X(close_path) X(fill) X(fill_preserve) X(stroke) X(stroke_preserve) X(clip) X(clip_preserve)       \
+        X(paint)
 #define OPS_1(X) X(set_line_width) X(rotate) X(set_font_size)
 #define OPS_2(X) X(move_to) X(line_to) X(rel_move_to) X(rel_line_to) X(translate) X(scale)
 #define OPS_3(X) X(set_source_rgb)
