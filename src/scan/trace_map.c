@@ -228,11 +228,11 @@ static swl_status choose_surface(maker *m, swl_surface_unseen *unseen, double *s
     static const double prices[] = {1e-8, 1e-7, 1e-6, 1e-5};
     double best = INFINITY;
     bool best_stretched = false;
-    bool may_stretch = m->y_least > RATIO_FOOT + RATIO_FOOT_ROOM;
+    int forms = m->y_least > RATIO_FOOT + RATIO_FOOT_ROOM ? 2 : 1;
     *smoothing = prices[1];
     swl_status status = SWL_OK;
-    for (int stretched = 0; stretched <= may_stretch && status == SWL_OK; stretched++) {
-        stretch(m, stretched);
+    for (int form = 0; form < forms && status == SWL_OK; form++) {
+        stretch(m, form == 1);
         status = take_points(m, POINTS_TRY, err);
         for (size_t i = 0; i < sizeof prices / sizeof prices[0] && status == SWL_OK; i++) {
             size_t islands = 0;
@@ -240,7 +240,7 @@ static swl_status choose_surface(maker *m, swl_surface_unseen *unseen, double *s
             double rms = status == SWL_OK ? unseen_rms(m, unseen, true, &islands) : (double)NAN;
             if (rms < 0.98 * best) {
                 best = rms;
-                best_stretched = stretched;
+                best_stretched = form == 1;
                 *smoothing = prices[i];
             }
         }
