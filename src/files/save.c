@@ -183,10 +183,12 @@ static swl_status save_beside(const output *file, swl_err *err)
     char *folder = folder_of(file->path);
     size_t size = folder == NULL ? 0 : strlen(folder) + NAME_ROOM;
     char *temporary = folder == NULL ? NULL : malloc(size);
-    swl_status status = SWL_ERR_MEMORY;
     if (temporary == NULL) {
-        status = swl_err_set(err, SWL_ERR_MEMORY, "%s: could not be written: out of memory", file->path);
-    } else if (!save_unnamed(file, folder, temporary, size, &status, err)) {
+        free(folder);
+        return swl_err_set(err, SWL_ERR_MEMORY, "%s: could not be written: out of memory", file->path);
+    }
+    swl_status status = SWL_OK;
+    if (!save_unnamed(file, folder, temporary, size, &status, err)) {
         sigset_t before;
         hold_signals(&before);
         status = save_named(file, folder, temporary, size, err);
