@@ -19,7 +19,6 @@ enum { HALF = 10, WINDOW = 2 * HALF + 1, CHANNELS = 3, PARTS = 3, REACH_SEED = 4
 /* A larger step allows no more. */
 #define STEP_MOST 0.2
 #define BLUR_LEAST_PX 0.35
-#define BLUR_MOST_PX 1.35
 #define BLUR_STEP_PX 0.1
 #define BLUR_GUESS_PX 0.6
 #define STACK_LEAST 12
@@ -159,7 +158,7 @@ swl_section swl_edge_read(const swl_image *image, const swl_stroke *stroke, swl_
 {
     enum { PLACES = 2 * (int)(GATE_MAX_PX / PLACE_STEP_PX) + 3, SAMPLES = PLACES / 2 + WINDOW + 3 };
     double misfit[PLACES];
-    colour3 profile[SAMPLES];
+    colour3 profile[SAMPLES] = {{0}};
     int half = (int)ceil(fmin(gate_px, GATE_MAX_PX - 1) / PLACE_STEP_PX) + 1;
     half += half % 2;
     int reach = half / 2 + HALF;
@@ -250,13 +249,14 @@ static double fit_window(const colour3 *window, double off_px, double line_px, d
 /* The best fit of an edge to a window over blur and place, with a line of one of so many widths. */
 static double fit_best(const colour3 *window, const double *widths_px, int widths, swl_stroke *stroke)
 {
-    enum { PLACES = 13 };
+    enum { PLACES = 13, MIDDLE = 6, BLURS = 10 };
     const swl_stroke from = *stroke;
     double least = INFINITY;
-    for (double blur_px = BLUR_LEAST_PX; blur_px < BLUR_MOST_PX; blur_px += BLUR_STEP_PX) {
+    for (int blur = 0; blur < BLURS; blur++) {
+        double blur_px = BLUR_LEAST_PX + blur * BLUR_STEP_PX;
         for (int k = 0; k < PLACES * widths; k++) {
             swl_stroke tried = from;
-            double off_px = (k % PLACES - PLACES / 2) * PLACE_STEP_PX;
+            double off_px = (k % PLACES - MIDDLE) * PLACE_STEP_PX;
             double misfit = fit_window(window, off_px, widths_px[k / PLACES], blur_px, &tried);
             if (misfit < least) {
                 least = misfit;

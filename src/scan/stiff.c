@@ -143,7 +143,9 @@ static bool next(stiff *w)
     double share = c.known_px < BEND_FROM_PX ? GATE_SHARE_YOUNG : GATE_SHARE;
     size_t covered = 0;
     size_t blank = 0;
-    for (double along_px = w->step_px; along_px <= w->gap_px + w->step_px; along_px += w->step_px) {
+    int steps = (int)(w->gap_px / w->step_px + 1);
+    for (int i = 1; i <= steps; i++) {
+        double along_px = i * w->step_px;
         swl_pixel heading;
         swl_pixel at = course_at(&c, along_px, &heading);
         if (!inside(w->image, at)) {
