@@ -65,13 +65,12 @@ $(SHARED): $(LIB_OBJ)
 	$(CC) $(CFLAGS) $(LDFLAGS) -shared -Wl,-soname,$(notdir $@) $^ -o $@ $(PKG_LIBS) -lm
 	ln -sf $(notdir $@) $(BUILD)/libsweptline.so
 
-# The page of serve is of the program alone, and so is the library it is served by.
-CLI_LIBS := $(shell pkg-config --libs libmicrohttpd 2>/dev/null)
-$(BUILD)/src/cli/serve_http.o: ALL_CFLAGS += $(shell pkg-config --cflags libmicrohttpd 2>/dev/null)
+# The page of serve is of the program alone, and so is the library it is served by, which is loaded when it is wanted.
+$(BUILD)/src/cli/serve_http.o $(BUILD)/src/cli/serve_mhd.o: ALL_CFLAGS += $(shell pkg-config --cflags libmicrohttpd 2>/dev/null)
 $(BUILD)/src/cli/serve_page.o: $(wildcard src/cli/page/*)
 
 $(PROGRAM): $(CLI_OBJ) $(STATIC)
-	$(CC) $(CFLAGS) $(LDFLAGS) $^ -o $@ $(CLI_LIBS) $(PKG_LIBS) -lm
+	$(CC) $(CFLAGS) $(LDFLAGS) $^ -o $@ $(PKG_LIBS) -lm
 
 # One for the program and one for each command, all of the texts of the help.
 $(BUILD)/man/sweptline.1: $(PROGRAM)

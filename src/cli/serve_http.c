@@ -1,9 +1,9 @@
 #include "cli/serve.h"
 #include "cli/serve_guard.h"
+#include "cli/serve_mhd.h"
 
 #include <arpa/inet.h>
 #include <errno.h>
-#include <microhttpd.h>
 #include <netinet/in.h>
 #include <signal.h>
 #include <stdio.h>
@@ -53,6 +53,8 @@ static const route routes[] = {
 };
 
 static volatile sig_atomic_t stop_asked = 0;
+/* Filled once, before the first connection; its callbacks have no other way to it. */
+static serve_mhd mhd;
 
 static void on_signal(int number)
 {
@@ -80,7 +82,7 @@ static void add_headers(struct MHD_Response *response)
         {"Cross-Origin-Opener-Policy", "same-origin"},
     };
     for (size_t i = 0; i < sizeof headers / sizeof headers[0]; i++) {
-        (void)MHD_add_response_header(response, headers[i][0], headers[i][1]);
+        (void)mhd.add_response_header(response, headers[i][0], headers[i][1]);
     }
 }
 
@@ -97,21 +99,21 @@ static enum MHD_Result send_answer(struct MHD_Connection *connection, serve_answ
                                    const char *more, const char *more_value)
 {
     struct MHD_Response *response =
-        MHD_create_response_from_buffer(answer->body.len, answer->body.bytes, MHD_RESPMEM_MUST_COPY);
+        mhd.create_response_from_buffer(answer->body.len, answer->body.bytes, MHD_RESPMEM_MUST_COPY);
     enum MHD_Result sent = MHD_NO;
     if (response != NULL) {
         add_headers(response);
-        (void)MHD_add_response_header(response, "Content-Type", type);
+        (void)mhd.add_response_header(response, "Content-Type", type);
         if (more != NULL) {
-            (void)MHD_add_response_header(response, more, more_value);
+            (void)mhd.add_response_header(response, more, more_value);
         }
         if (answer->download != NULL) {
             char name[SERVE_NAME_MAX + 32];
             (void)snprintf(name, sizeof name, "attachment; filename=\"%s\"", answer->download);
-            (void)MHD_add_response_header(response, "Content-Disposition", name);
+            (void)mhd.add_response_header(response, "Content-Disposition", name);
         }
-        sent = MHD_queue_response(connection, answer->status, response);
-        MHD_destroy_response(response);
+        sent = mhd.queue_response(connection, answer->status, response);
+        mhd.destroy_response(response);
     }
     swl_buf_free(&answer->body);
     return sent;
@@ -149,13 +151,13 @@ static enum MHD_Result on_head(void *context, enum MHD_ValueKind kind, const cha
 static bool is_foreign(const server *s, struct MHD_Connection *connection)
 {
     heads h = {.port = s->port};
-    (void)MHD_get_connection_values(connection, MHD_HEADER_KIND, on_head, &h);
+    (void)mhd.get_connection_values(connection, MHD_HEADER_KIND, on_head, &h);
     return h.hosts != 1 || h.foreign;
 }
 
 static const char *header(struct MHD_Connection *connection, const char *name)
 {
-    return MHD_lookup_connection_value(connection, MHD_HEADER_KIND, name);
+    return mhd.lookup_connection_value(connection, MHD_HEADER_KIND, name);
 }
 
 static enum MHD_Result send_page(struct MHD_Connection *connection, const serve_page *page)
@@ -264,7 +266,7 @@ static void on_done(void *context, struct MHD_Connection *connection, void **sta
         free(r);
         *state = NULL;
     }
-    const union MHD_ConnectionInfo *info = MHD_get_connection_info(connection, MHD_CONNECTION_INFO_SOCKET_CONTEXT);
+    const union MHD_ConnectionInfo *info = mhd.get_connection_info(connection, MHD_CONNECTION_INFO_SOCKET_CONTEXT);
     slot *own = info == NULL ? NULL : info->socket_context;
     if (own != NULL) {
         own->since_s = now_s();
@@ -282,7 +284,7 @@ static void on_connection(void *context, struct MHD_Connection *connection, void
         }
         return;
     }
-    const union MHD_ConnectionInfo *info = MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD);
+    const union MHD_ConnectionInfo *info = mhd.get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD);
     for (size_t i = 0; i < CONNECTIONS && info != NULL; i++) {
         if (s->slots[i].fd < 0) {
             s->slots[i] = (slot){.fd = info->connect_fd, .since_s = now_s()};
@@ -353,7 +355,10 @@ static swl_status announce(const server *s, swl_err *err)
 
 static swl_status server_open(server *s, const serve_job *job, unsigned port, struct MHD_Daemon **daemon, swl_err *err)
 {
-    swl_status status = serve_token(s->token, err);
+    swl_status status = serve_mhd_load(&mhd, err);
+    if (status == SWL_OK) {
+        status = serve_token(s->token, err);
+    }
     if (status != SWL_OK) {
         return status;
     }
@@ -375,7 +380,7 @@ static swl_status server_open(server *s, const serve_job *job, unsigned port, st
                                              {MHD_OPTION_NOTIFY_COMPLETED, (intptr_t)on_done, s},
                                              {MHD_OPTION_NOTIFY_CONNECTION, (intptr_t)on_connection, s},
                                              {MHD_OPTION_END, 0, NULL}};
-    *daemon = MHD_start_daemon(MHD_USE_AUTO, 0, NULL, NULL, on_request, s, MHD_OPTION_ARRAY, options, MHD_OPTION_END);
+    *daemon = mhd.start_daemon(MHD_USE_AUTO, 0, NULL, NULL, on_request, s, MHD_OPTION_ARRAY, options, MHD_OPTION_END);
     if (*daemon == NULL) {
         (void)close(fd);
         return swl_err_set(err, SWL_ERR_MEMORY, "the server could not be started");
@@ -388,7 +393,7 @@ static swl_status server_run(server *s, struct MHD_Daemon *daemon, swl_err *err)
 {
     swl_status status = announce(s, err);
     while (status == SWL_OK && stop_asked == 0) {
-        if (MHD_run_wait(daemon, LOOP_MS) != MHD_YES && errno != EINTR) {
+        if (mhd.run_wait(daemon, LOOP_MS) != MHD_YES && errno != EINTR) {
             status = swl_err_set(err, SWL_ERR_READ, "the server's sockets failed: %s", strerror(errno));
         }
         drop_slow(s);
@@ -409,7 +414,7 @@ int serve_run(const serve_job *job, unsigned port)
     swl_status status = server_open(s, job, port, &daemon, &err);
     if (status == SWL_OK) {
         status = server_run(s, daemon, &err);
-        MHD_stop_daemon(daemon);
+        mhd.stop_daemon(daemon);
     }
     free(s);
     (void)fprintf(stderr, "sweptline: %s\n", status == SWL_OK ? "stopped" : err.text);

@@ -194,9 +194,8 @@ BINDS = """
 
 - An operating point is {evaluations:.1f} evaluations of its balance; {map:.0%} of the time goes into reading the map,
   {isentropic:.0%} into isentropic temperatures of real air. A water circuit's balance is solved inside each of them.
-- `check` is {start:.0%} the start of the program: loading its libraries. Of these the one that serves the page of
-  `serve` brings a library of encryption along, which is set up whether it is wanted or not; that is about 2 ms of every
-  command, and what a chart takes over its floor beside the reading, solving and laying out.
+- `check` is {start:.0%} the start of the program: loading its libraries. The one that serves the page of `serve` is
+  loaded by that command alone: it brings encryption along, whose setting up took every command 2 to 3 ms.
 - A PNG with a palette is read twice, once for indices past the palette's end, which libpng does not look for when it
   turns them into colours.
 - A chart as PNG: about a third packing pixels, a fifth filling and stroking, a tenth fonts; the floor has all of these.
