@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { CHUNK_BYTES_MAX = 8 * 1024 * 1024, CHUNKS_KEPT_MAX = 64, HEAD_BYTES = 24, COLOUR_TYPE_AT = 25 };
+enum { CHUNK_BYTES_MAX = 8 * 1024 * 1024, CHUNKS_KEPT_MAX = 64, HEAD_BYTES = 24 };
 
 /* What a reading holds; kept by the caller of the function that jumps, so that its fields stay sound. */
 typedef struct png_job {
@@ -23,7 +23,7 @@ typedef struct png_job {
     volatile bool out_of_memory;
     volatile bool alpha;
     volatile bool profile;
-    bool indices; /* only the indices into the palette are looked at */
+    volatile bool indexed; /* a pixel is an index into the palette */
 } png_job;
 
 static void job_read(png_structp png, png_bytep to, png_size_t len)
@@ -127,16 +127,22 @@ static void job_limits(png_job *job)
     png_set_benign_errors(job->png, 1);
 }
 
-/* Asks for 8-bit red, green and blue, with alpha where the file has transparency. */
+/* Asks for 8-bit red, green and blue, with alpha where the file has transparency; of a palette for its indices, a byte
+ * each, and for colours of the right gamma in the palette. */
 static void job_transform(png_job *job)
 {
     int intent = 0;
     double gamma = 0;
     png_byte type = png_get_color_type(job->png, job->info);
-    job->alpha = (type & PNG_COLOR_MASK_ALPHA) != 0 || png_get_valid(job->png, job->info, PNG_INFO_tRNS) != 0;
-    png_set_expand(job->png);
-    png_set_scale_16(job->png);
-    png_set_gray_to_rgb(job->png);
+    job->indexed = type == PNG_COLOR_TYPE_PALETTE;
+    if (job->indexed) {
+        png_set_packing(job->png);
+    } else {
+        job->alpha = (type & PNG_COLOR_MASK_ALPHA) != 0 || png_get_valid(job->png, job->info, PNG_INFO_tRNS) != 0;
+        png_set_expand(job->png);
+        png_set_scale_16(job->png);
+        png_set_gray_to_rgb(job->png);
+    }
     bool is_srgb = png_get_sRGB(job->png, job->info, &intent) != 0;
     if (!is_srgb && png_get_gAMA(job->png, job->info, &gamma) != 0 && gamma > 0) {
         png_set_gamma(job->png, 2.2, gamma);
@@ -145,30 +151,47 @@ static void job_transform(png_job *job)
     png_read_update_info(job->png, job->info);
 }
 
-/* Reads the pixels as they stand in the file for an index past the palette's end: libpng looks for none when it turns
- * indices into colours. */
-static void job_indices(png_job *job, int height)
+/* A channel as it looks on white. */
+static unsigned char on_white(unsigned value, unsigned alpha)
+{
+    return (unsigned char)((value * alpha + 255 * (255 - alpha) + 127) / 255);
+}
+
+/* Lays pixels with alpha on white, in place: each needs one byte less. */
+static void pixels_on_white(unsigned char *pixels, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        unsigned alpha = pixels[4 * i + 3];
+        for (size_t c = 0; c < 3; c++) {
+            pixels[3 * i + c] = on_white(pixels[4 * i + c], alpha);
+        }
+    }
+}
+
+/* Turns indices, which fill the last third of the pixels' room, into colours, in place. libpng itself passes over an
+ * index past the palette's end when it does this. */
+static void job_colours(png_job *job, size_t count)
 {
     png_colorp palette = NULL;
+    png_bytep alphas = NULL;
     int entries = 0;
-    png_set_packing(job->png); /* one index a byte */
-    (void)png_set_interlace_handling(job->png);
-    png_read_update_info(job->png, job->info);
+    int clear = 0;
+    unsigned char colours[256][3] = {{0}};
     (void)png_get_PLTE(job->png, job->info, &palette, &entries);
-    size_t row_bytes = png_get_rowbytes(job->png, job->info);
-    job->pixels = calloc((size_t)height, row_bytes);
-    job->rows = malloc(sizeof(png_bytep) * (size_t)height);
-    if (job->pixels == NULL || job->rows == NULL) {
-        job->out_of_memory = true;
-        png_error(job->png, "out of memory");
+    (void)png_get_tRNS(job->png, job->info, &alphas, &clear, NULL);
+    for (int i = 0; i < entries; i++) {
+        unsigned alpha = alphas != NULL && i < clear ? alphas[i] : 255;
+        colours[i][0] = on_white(palette[i].red, alpha);
+        colours[i][1] = on_white(palette[i].green, alpha);
+        colours[i][2] = on_white(palette[i].blue, alpha);
     }
-    for (int y = 0; y < height; y++) {
-        job->rows[y] = job->pixels + row_bytes * (size_t)y;
-    }
-    png_read_image(job->png, job->rows);
+    unsigned char *pixels = job->pixels;
+    const unsigned char *indices = pixels + 2 * count;
     int most = 0;
-    for (size_t i = 0; i < row_bytes * (size_t)height; i++) {
-        most = job->pixels[i] > most ? job->pixels[i] : most;
+    for (size_t i = 0; i < count; i++) {
+        unsigned char index = indices[i];
+        most = index > most ? index : most;
+        memcpy(pixels + 3 * i, colours[index], 3);
     }
     if (most >= entries) {
         (void)snprintf(job->reason, sizeof job->reason,
@@ -187,64 +210,33 @@ static swl_status job_run(png_job *job, swl_image *image, swl_err *err)
     png_set_read_fn(job->png, job, job_read);
     job_limits(job);
     png_read_info(job->png, job->info);
-    if (job->indices) {
-        png_set_benign_errors(job->png, 1);
-        job_indices(job, image->height);
-        return SWL_OK;
-    }
     job_transform(job);
     /* In the pixels themselves nothing is passed over, a surplus neither. */
     png_set_benign_errors(job->png, 0);
     size_t row_bytes = png_get_rowbytes(job->png, job->info);
-    size_t wanted = (size_t)image->width * (job->alpha ? 4 : 3);
-    if (row_bytes != wanted) {
+    size_t channels = job->indexed ? 1 : job->alpha ? 4 : 3;
+    size_t count = (size_t)image->width * (size_t)image->height;
+    if (row_bytes != channels * (size_t)image->width) {
         png_error(job->png, "its rows came out in another form than asked for");
     }
-    job->pixels = malloc(row_bytes * (size_t)image->height);
+    job->pixels = malloc((job->alpha ? 4 : 3) * count);
     job->rows = malloc(sizeof(png_bytep) * (size_t)image->height);
     if (job->pixels == NULL || job->rows == NULL) {
         job->out_of_memory = true;
         png_error(job->png, "out of memory");
     }
     for (int y = 0; y < image->height; y++) {
-        job->rows[y] = job->pixels + row_bytes * (size_t)y;
+        job->rows[y] = job->pixels + (job->indexed ? 2 * count : 0) + row_bytes * (size_t)y;
     }
     png_read_image(job->png, job->rows);
+    if (job->indexed) {
+        job_colours(job, count);
+    }
     png_read_end(job->png, NULL);
     png_uint_32 per_metre = png_get_pixels_per_meter(job->png, job->info);
     image->dpi = per_metre * 0.0254;
     image->has_profile = job->profile && png_get_valid(job->png, job->info, PNG_INFO_sRGB) == 0;
     return SWL_OK;
-}
-
-/* Lays pixels with alpha on white, in place: each needs one byte less. */
-static void on_white(unsigned char *pixels, size_t count)
-{
-    for (size_t i = 0; i < count; i++) {
-        unsigned alpha = pixels[4 * i + 3];
-        for (size_t c = 0; c < 3; c++) {
-            unsigned mixed = pixels[4 * i + c] * alpha + 255 * (255 - alpha);
-            pixels[3 * i + c] = (unsigned char)((mixed + 127) / 255);
-        }
-    }
-}
-
-static swl_status job_read_all(png_job *job, swl_image *image, swl_err *err)
-{
-    job->png = png_create_read_struct(PNG_LIBPNG_VER_STRING, job, job_error, job_warning);
-    job->info = job->png == NULL ? NULL : png_create_info_struct(job->png);
-    swl_status status =
-        job->info == NULL ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a picture") : job_run(job, image, err);
-    if (job->png != NULL) {
-        png_destroy_read_struct(&job->png, &job->info, NULL);
-    }
-    free(job->rows);
-    return status;
-}
-
-static bool job_has_palette(const void *bytes)
-{
-    return ((const unsigned char *)bytes)[COLOUR_TYPE_AT] == PNG_COLOR_TYPE_PALETTE;
 }
 
 swl_status swl_image_read(const void *bytes, size_t size, swl_image *image, swl_err *err)
@@ -254,12 +246,14 @@ swl_status swl_image_read(const void *bytes, size_t size, swl_image *image, swl_
         return status;
     }
     png_job job = {.at = bytes, .left = size};
-    status = job_read_all(&job, image, err);
-    if (status == SWL_OK && size > COLOUR_TYPE_AT && job_has_palette(bytes)) {
-        png_job look = {.at = bytes, .left = size, .indices = true};
-        status = job_read_all(&look, image, err);
-        free(look.pixels);
+    job.png = png_create_read_struct(PNG_LIBPNG_VER_STRING, &job, job_error, job_warning);
+    job.info = job.png == NULL ? NULL : png_create_info_struct(job.png);
+    status =
+        job.info == NULL ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a picture") : job_run(&job, image, err);
+    if (job.png != NULL) {
+        png_destroy_read_struct(&job.png, &job.info, NULL);
     }
+    free(job.rows);
     image->rgb = job.pixels;
     if (status != SWL_OK) {
         swl_image_free(image);
@@ -267,7 +261,7 @@ swl_status swl_image_read(const void *bytes, size_t size, swl_image *image, swl_
     }
     if (job.alpha) {
         size_t count = (size_t)image->width * (size_t)image->height;
-        on_white(image->rgb, count);
+        pixels_on_white(image->rgb, count);
         unsigned char *smaller = realloc(image->rgb, 3 * count);
         if (smaller != NULL) {
             image->rgb = smaller;

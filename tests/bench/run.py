@@ -196,8 +196,8 @@ BINDS = """
   {isentropic:.0%} into isentropic temperatures of real air. A water circuit's balance is solved inside each of them.
 - `check` is {start:.0%} the start of the program: loading its libraries. The one that serves the page of `serve` is
   loaded by that command alone: it brings encryption along, whose setting up took every command 2 to 3 ms.
-- A PNG with a palette is read twice, once for indices past the palette's end, which libpng does not look for when it
-  turns them into colours.
+- A PNG with a palette is read as indices and coloured here, which shows an index past the palette's end; libpng takes
+  longer to turn them into colours and looks for none.
 - A chart as PNG: about a third packing pixels, a fifth filling and stroking, a tenth fonts; the floor has all of these.
 - `spread` runs its builds on as many threads as there are cores; what is left of two is the sorting of results at the
   end.
