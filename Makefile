@@ -293,7 +293,8 @@ fuzz-dictionary: ## make the fuzzers' dictionary anew out of the readers' tables
 
 .PHONY: check-asan
 check-asan: deps-check ## the same under the address and undefined-behaviour sanitizers
-	@$(MAKE) --no-print-directory BUILD=build/asan EXTRA_CFLAGS="-fsanitize=address,undefined" CFLAGS="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer" check-built
+	@LSAN_OPTIONS=suppressions=$(CURDIR)/tests/support/lsan.supp:print_suppressions=0 \
+	    $(MAKE) --no-print-directory BUILD=build/asan EXTRA_CFLAGS="-fsanitize=address,undefined" CFLAGS="-O1 -g -fsanitize=address,undefined -fno-sanitize-recover=undefined -fno-omit-frame-pointer" check-built
 
 .PHONY: check-valgrind
 check-valgrind: deps-lint ## every unit test and every whole-program run under valgrind; takes half an hour

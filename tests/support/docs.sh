@@ -6,10 +6,6 @@ program=$1
 update=${2:-}
 folder=$(mktemp -d) || exit 3
 trap 'rm -rf "$folder"' EXIT
-# What the drawing libraries keep until the end is not a fault of the program.
-printf 'leak:libfontconfig\nleak:libltdl\nleak:argz_add_sep\n' >"$folder/suppressed"
-LSAN_OPTIONS=suppressions=$folder/suppressed:print_suppressions=0
-export LSAN_OPTIONS
 mkdir "$folder/bin" && ln -s "$program" "$folder/bin/sweptline"
 PATH="$folder/bin:$PATH"
 export PATH

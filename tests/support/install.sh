@@ -5,10 +5,6 @@ set -u
 build=$1
 folder=$(mktemp -d) || exit 3
 trap 'rm -rf "$folder"' EXIT
-# What the drawing libraries keep until the end is not a fault of the program.
-printf 'leak:libfontconfig\nleak:libltdl\n' >"$folder/suppressed"
-LSAN_OPTIONS=suppressions=$folder/suppressed:print_suppressions=0
-export LSAN_OPTIONS
 passed=0
 failed=0
 say() {

@@ -2,9 +2,6 @@
 # Holds the JSON of the demo runs against docs/schema: schema.sh PROGRAM.
 set -u
 program=$1
-# A sanitizer build also sees what the drawing libraries keep until the end.
-LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
-export LSAN_OPTIONS
 passed=0
 failed=0
 hold() {

@@ -2,14 +2,7 @@
 # Runs of compare: compare.sh PROGRAM. Exit status, text, CSV and JSON against check and pulley, pictures.
 set -u
 . "$(dirname "$0")/holds.sh"
-program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-root=$(cd "$(dirname "$0")/../.." && pwd) || exit 1
-work=$(mktemp -d) || exit 1
-trap 'rm -rf "$work"' EXIT
-trap 'exit 1' HUP INT TERM
-# A sanitizer build also sees what the drawing libraries keep until the end; that is not a fault of the program.
-LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
-export LSAN_OPTIONS
+stage "$1"
 cd "$work" || exit 1
 cp "$root"/maps/*.ini "$root"/maps/*.csv . || exit 1
 sed 's/^blower_pulley = .*/blower_pulley = 60 mm/' estate-screw.ini >slow.ini
@@ -18,14 +11,6 @@ sed 's/^displacement = 4.4 L/displacement = 4.6 L/; s/^effectiveness = .*/effect
 sed 's/^loss = 5 kPa .*/loss = 90 kPa at 0.03 kg\/s/; s/^displacement = 4.4 L/displacement = 4.6 L/' estate-roots.ini >shut.ini
 not() {
     ! "$@"
-}
-# ends WANT WORDS...: runs compare into out and err and holds its exit status.
-ends() {
-    want=$1
-    shift
-    "$program" compare "$@" >out 2>err </dev/null
-    got=$?
-    holds "exit status $got where $want is due: compare $*" test "$got" = "$want"
 }
 # told FILE EXPRESSION: whether a Python expression over the JSON, j, holds.
 told() {
@@ -38,18 +23,18 @@ sys.exit(not eval(sys.argv[2]))' "$1" "$2"
 
 # ---- exit statuses ----
 
-ends 1 estate-roots.ini estate-screw.ini
-ends 0 estate-roots.ini slow.ini
-ends 0 estate-roots.ini estate-screw.ini --boost 60kPa
-ends 1 estate-roots.ini shut.ini --manifold-flow 1200kg/h
+ends 1 compare estate-roots.ini estate-screw.ini
+ends 0 compare estate-roots.ini slow.ini
+ends 0 compare estate-roots.ini estate-screw.ini --boost 60kPa
+ends 1 compare estate-roots.ini shut.ini --manifold-flow 1200kg/h
 holds "a build that cannot give it is not told" grep -q '^   NOT SOLVED: no blower pulley gives 1200.0 kg/h of air' out
 holds "what stops it is not told" grep -q 'a smaller one has no operating point at 6400 rpm' out
-ends 2 shut.ini shut.ini
-ends 2 estate-roots.ini shut.ini
+ends 2 compare shut.ini shut.ini
+ends 2 compare estate-roots.ini shut.ini
 holds "as fitted, a build without an operating line is not named" grep -q '^sweptline: shut.ini: no operating point' err
-ends 2 estate-roots.ini nowhere.ini
+ends 2 compare estate-roots.ini nowhere.ini
 holds "a refused run prints something" test ! -s out
-ends 3 estate-roots.ini slow.ini --json nowhere/x.json
+ends 3 compare estate-roots.ini slow.ini --json nowhere/x.json
 "$program" compare - slow.ini <estate-roots.ini >out 2>err
 got=$?
 holds "a build on standard input ends with $got" test "$got" = 0
@@ -78,7 +63,7 @@ holds "the summary does not tell the share outside the map" grep -q 'of the rev 
 
 "$program" compare estate-roots.ini slow.ini --site "pass: 10 degC, 2300 m" >out 2>err
 holds "a site given is not told" grep -q '^Site 10.0 degC, 76.6 kPa, .*by --site' out
-ends 2 estate-roots.ini slow.ini --site warm
+ends 2 compare estate-roots.ini slow.ini --site warm
 
 # ---- JSON and CSV ----
 
@@ -120,7 +105,7 @@ holds "a build not solved has values" told shut.json \
 "$program" compare estate-roots.ini estate-screw.ini --format png,svg,pdf --out new >out 2>err
 holds "not the three pictures asked for" test "$(find new -type f | wc -l)" -eq 3
 holds "a picture is not named" grep -q '^wrote new/estate-roots-and-estate-screw-compare.svg$' err
-ends 1 estate-roots.ini estate-screw.ini slow.ini fast.ini --format svg --out new
+ends 1 compare estate-roots.ini estate-screw.ini slow.ini fast.ini --format svg --out new
 holds "no picture of four builds" test -s new/estate-roots-and-3-more-compare.svg
 cp estate-screw.ini new/estate-roots-and-estate-screw-compare.svg
 cp roots-185.ini roots-185.csv screw-120.ini screw-120.csv new

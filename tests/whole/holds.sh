@@ -15,6 +15,26 @@ holds() {
         sed 's/^/    /' held | head -8
     fi
 }
+# stage PROGRAM: sets `program` to its whole name, `root` and `maps` to those folders, and `work` to an empty folder that
+# is gone at the end.
+stage() {
+    program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
+    root=$(cd "$(dirname "$0")/../.." && pwd) || exit 1
+    maps=$root/maps
+    work=$(mktemp -d) || exit 1
+    trap 'rm -rf "$work"' EXIT
+    trap 'exit 1' HUP INT TERM
+    TERM=dumb
+    export TERM
+}
+# ends WANT WORDS...: runs the program with them into out and err and holds its exit status.
+ends() {
+    want=$1
+    shift
+    "$program" "$@" >out 2>err </dev/null
+    got=$?
+    holds "exit status $got where $want is due: $*" sh -c '[ "$1" = "$2" ] || ! head -5 err' - "$got" "$want"
+}
 # The last line of a script.
 tell() {
     echo "$passed passed, $failed failed"

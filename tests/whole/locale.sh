@@ -21,10 +21,6 @@ case ${EXTRA_CFLAGS-} in
 *address*) first="$(gcc -print-file-name=libasan.so) " ;;
 esac
 gcc -O1 -fPIC -shared "$here/support/comma.c" -o "$work/comma.so" || exit 1
-# The last is libltdl's too, where the stack is not followed to it.
-printf 'leak:libfontconfig\nleak:libltdl\nleak:argz_add_sep\n' >"$work/suppressed"
-LSAN_OPTIONS=suppressions=$work/suppressed:print_suppressions=0
-export LSAN_OPTIONS
 comma() {
     env LOCPATH="$work" LC_ALL=de_DE.UTF-8 LD_PRELOAD="$first$work/comma.so" "$@"
 }

@@ -2,15 +2,8 @@
 # Runs of the command new: new.sh PROGRAM. What it writes runs as it is, and nothing is written over.
 set -u
 . "$(dirname "$0")/holds.sh"
-program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-work=$(mktemp -d) || exit 1
-trap 'rm -rf "$work"' EXIT
+stage "$1"
 cd "$work" || exit 1
-if [ -z "${LSAN_OPTIONS-}" ]; then
-    printf 'leak:libfontconfig\nleak:libltdl\n' >suppressed
-    LSAN_OPTIONS=suppressions=$work/suppressed:print_suppressions=0
-    export LSAN_OPTIONS
-fi
 ends_with() {
     want=$1
     shift

@@ -18,12 +18,6 @@ maps=$root/maps
 work=$(mktemp -d) || exit 1
 trap 'chmod -R u+w "$work" 2>/dev/null; rm -rf "$work"' EXIT
 trap 'exit 1' HUP INT TERM
-# A sanitizer build also sees what the drawing libraries keep until the end; that is not a fault of the program.
-if [ -z "${LSAN_OPTIONS-}" ]; then
-    printf 'leak:libfontconfig\nleak:libltdl\n' >"$work/suppressed"
-    LSAN_OPTIONS=suppressions=$work/suppressed:print_suppressions=0
-    export LSAN_OPTIONS
-fi
 out=$work/out
 err=$work/err
 passed=0

@@ -34,12 +34,6 @@ trap 'exit 1' HUP INT TERM
 passed=0
 failed=0
 found=0
-# A sanitizer build also sees what the drawing libraries keep until the end; that is not a fault of the program.
-if [ -z "${LSAN_OPTIONS-}" ]; then
-    printf 'leak:libfontconfig\nleak:libltdl\n' >"$work/kept"
-    LSAN_OPTIONS=suppressions=$work/kept:print_suppressions=0
-    export LSAN_OPTIONS
-fi
 
 # Names, links and contents of everything in a folder.
 snapshot() {

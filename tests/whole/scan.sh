@@ -2,23 +2,8 @@
 # Runs with a picture of the chart: scan.sh PROGRAM. What inspect and chart print and draw, with a table and without.
 set -u
 . "$(dirname "$0")/holds.sh"
-TERM=dumb
-export TERM
-program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-root=$(cd "$(dirname "$0")/../.." && pwd) || exit 1
-work=$(mktemp -d) || exit 1
-trap 'rm -rf "$work"' EXIT
-LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
-export LSAN_OPTIONS
+stage "$1"
 cp "$root"/maps/*.ini "$root"/maps/*.csv "$root"/maps/*.png "$work" && cd "$work" || exit 1
-# ends WANT WORDS...: the exit status of the program, its text in out.
-ends() {
-    want=$1
-    shift
-    "$program" "$@" >out 2>err </dev/null
-    got=$?
-    holds "exit status $got where $want is due: $*" test "$got" = "$want"
-}
 differ() {
     ! cmp -s "$1" "$2"
 }

@@ -3,30 +3,9 @@
 # top folder.
 set -u
 . "$(dirname "$0")/holds.sh"
-TERM=dumb
-export TERM
+stage "$1"
 unset SOURCE_DATE_EPOCH
-program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-maps=$(pwd)/maps
 tests=$(pwd)/tests/whole
-work=$(mktemp -d) || exit 1
-trap 'rm -rf "$work"' EXIT
-LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
-export LSAN_OPTIONS
-# ends WANT WORDS...: runs the program with them into out and err and holds its exit status.
-ends() {
-    want=$1
-    shift
-    "$program" "$@" >out 2>err </dev/null
-    got=$?
-    if [ "$got" = "$want" ]; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "sheet.sh: exit status $got where $want is due: $*"
-        sed 's/^/    /' err | head -5
-    fi
-}
 cd "$work" || exit 1
 cp "$maps"/*.ini "$maps"/*.csv .
 

@@ -2,28 +2,7 @@
 # Runs of site, and of --site on other commands: site.sh PROGRAM, from the top folder.
 set -u
 . "$(dirname "$0")/holds.sh"
-TERM=dumb
-export TERM
-program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-maps=$(pwd)/maps
-work=$(mktemp -d) || exit 1
-trap 'rm -rf "$work"' EXIT
-LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
-export LSAN_OPTIONS
-# ends WANT WORDS...: runs the program with them into out and err and holds its exit status.
-ends() {
-    want=$1
-    shift
-    "$program" "$@" >out 2>err </dev/null
-    got=$?
-    if [ "$got" = "$want" ]; then
-        passed=$((passed + 1))
-    else
-        failed=$((failed + 1))
-        echo "site.sh: exit status $got where $want is due: $*"
-        sed 's/^/    /' err | head -5
-    fi
-}
+stage "$1"
 # json FILE EXPRESSION: whether a Python expression over the file's value d holds.
 json() {
     /usr/bin/python3 -c '

@@ -2,35 +2,18 @@
 # Runs of the command soak: soak.sh PROGRAM. Exit status, what it prints and writes, and that JSON, CSV and text agree.
 set -u
 . "$(dirname "$0")/holds.sh"
-program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-maps=$(cd "$(dirname "$0")/../../maps" && pwd) || exit 1
-work=$(mktemp -d) || exit 1
-trap 'rm -rf "$work"' EXIT
+stage "$1"
 cp "$maps"/*.ini "$maps"/*.csv "$work" || exit 1
 cd "$work" || exit 1
-# A sanitizer build also sees what the drawing libraries keep until the end; that is not a fault of the program.
-if [ -z "${LSAN_OPTIONS-}" ]; then
-    printf 'leak:libfontconfig\nleak:libltdl\n' >suppressed
-    LSAN_OPTIONS=suppressions=$work/suppressed:print_suppressions=0
-    export LSAN_OPTIONS
-fi
-# ends WANT ARGUMENTS...: the exit status of a run into out and err.
-ends() {
-    want=$1
-    shift
-    "$program" soak "$@" >out 2>err </dev/null
-    got=$?
-    holds "exit status $got where $want is due: soak $*" test "$got" = "$want"
-}
 build=estate-roots-water.ini
 
-ends 0 "$build"
+ends 0 soak "$build"
 holds "the demo does not print its six pulls" test "$(grep -cE '^ +[1-6] .* (kept|close)$' out)" = 6
 holds "a line is wider than 100 columns" awk 'length($0) > 100 { exit 1 }' out
 holds "the caution is not shown once" test "$(grep -c 'These are estimates' out)" = 1
 holds "a picture is there though none was asked for" test ! -e estate-roots-water-soak.png
 holds "the charge in steady flow is not told" grep -q 'Held at 6400 rpm until the coolant settles' out
-ends 0 "$build" --json all.json --csv all.csv --format png,svg,pdf --out charts
+ends 0 soak "$build" --json all.json --csv all.csv --format png,svg,pdf --out charts
 for ending in png svg pdf; do
     holds "no $ending was drawn" test -s "charts/estate-roots-water-soak.$ending"
 done
@@ -42,35 +25,35 @@ holds "text and JSON differ in the time to recover" \
 holds "text and JSON differ in the last peak" \
     awk '/"charge_peak_temperature_k"/ { gsub(/[",:]/, ""); got = sprintf("%.1f", $2 - 273.15) }
          /^ +6 / { want = $5 } END { exit got != want }' all.json out
-ends 0 "$build" --json -
+ends 0 soak "$build" --json -
 holds "standard output holds more than the JSON" sh -c 'head -c 1 out | grep -q "{" && ! grep -q "^Pulls" out'
-ends 0 "$build" --units us
+ends 0 soak "$build" --units us
 holds "US units are not shown" grep -q 'degF' out
 sed 's/^charge_temperature.*/charge_temperature = 50 degC/' "$build" >hot.ini
-ends 1 hot.ini
+ends 1 soak hot.ini
 holds "no pull is told as exceeded" grep -qE '^ +6 .* EXCEEDED$' out
 holds "standard input is not read" sh -c "'$program' soak - <hot.ini | grep -q EXCEEDED"
-ends 2 estate-roots.ini --json new.json
+ends 2 soak estate-roots.ini --json new.json
 holds "the missing section is not told" grep -q 'estate-roots.ini: section \[soak\].* is missing' err
 holds "a refused run wrote a file" test ! -e new.json
-[ ! -c /dev/full ] || ends 3 "$build" --csv /dev/full
+[ ! -c /dev/full ] || ends 3 soak "$build" --csv /dev/full
 holds "an input has changed" cmp "$build" "$maps/$build"
 # Limits of check are the build's, whatever the pulls keep.
 sed 's/^blower_pulley.*/blower_pulley = 78 mm/; /^charge_temperature/d' "$build" >fast.ini
-ends 1 fast.ini --json fast.json
+ends 1 soak fast.ini --json fast.json
 holds "rotor speed over its limit is not told" grep -q 'blower speed at the rev limit of 12800 rpm over 12000 rpm' out
 holds "rotor speed over its limit is not in the JSON" grep -q '"continuous_speed"' fast.json
 # Without a front exchanger the heat stays, and nothing recovers.
 sed '/^front_/d; /^rest_air/d; s/^coolant_flow/coolant_temperature = 30 degC\n&/' "$build" >closed.ini
-ends 1 closed.ini --json closed.json
+ends 1 soak closed.ini --json closed.json
 holds "a closed circuit recovers" grep -q '"recovery_time_s": null' closed.json
 holds "a closed circuit rejects heat" grep -qE '"heat_out_j": -?0.0' closed.json
 holds "that nothing recovers is not told" grep -q 'did not come back' closed.json
 # At another site, whose air the front exchanger gets; water below its freezing point keeps nothing.
 sed '/^front_air_temperature/d; s/^coolant = .*/coolant = water/' "$build" >plain.ini
-ends 0 plain.ini --json own.json
+ends 0 soak plain.ini --json own.json
 holds "a coolant within its range is marked" grep -q '"coolant_in_range": true' own.json
-ends 1 plain.ini --site 'winter: -15 degC' --json winter.json --format svg --out winter
+ends 1 soak plain.ini --site 'winter: -15 degC' --json winter.json --format svg --out winter
 holds "the site is not told" grep -q '^Site    -15.0 degC' out
 holds "a verdict that rests on frozen water is not marked" grep -qE '^ +1 .* kept \+$' out
 holds "the mark is not told" grep -q '^+ rests on a coolant outside the range' out

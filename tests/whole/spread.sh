@@ -2,29 +2,14 @@
 # Runs of `spread`: spread.sh PROGRAM. Same bytes for any number of threads, what the reports hold, the exit status.
 set -u
 . "$(dirname "$0")/holds.sh"
-TERM=dumb
-export TERM
-program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-root=$(cd "$(dirname "$0")/../.." && pwd) || exit 1
-work=$(mktemp -d) || exit 1
-trap 'rm -rf "$work"' EXIT
-LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
-export LSAN_OPTIONS
+stage "$1"
 cp "$root"/maps/*.ini "$root"/maps/*.csv "$work" && cd "$work" || exit 1
-# ends WANT WORDS...: the exit status of a spread, its text in out.
-ends() {
-    want=$1
-    shift
-    "$program" spread "$@" >out 2>err </dev/null
-    got=$?
-    holds "exit status $got where $want is due: spread $*" test "$got" = "$want"
-}
 differ() {
     ! cmp -s "$1" "$2"
 }
 
 for threads in 1 2 3 7; do
-    ends 0 estate-tolerances.ini --samples 256 --threads $threads --json $threads.json --csv $threads.csv --format svg --out $threads
+    ends 0 spread estate-tolerances.ini --samples 256 --threads $threads --json $threads.json --csv $threads.csv --format svg --out $threads
     cp out $threads.txt
 done
 for threads in 2 3 7; do
@@ -33,24 +18,24 @@ for threads in 2 3 7; do
     done
     holds "$threads threads give another picture than one" cmp -s 1/estate-tolerances-spread.svg $threads/estate-tolerances-spread.svg
 done
-ends 0 estate-tolerances.ini --samples 256 --json left-out.json
+ends 0 spread estate-tolerances.ini --samples 256 --json left-out.json
 holds "the default number of threads gives another JSON" cmp -s 1.json left-out.json
-ends 0 estate-tolerances.ini --samples 256 --seed 2 --json seed.json
+ends 0 spread estate-tolerances.ini --samples 256 --seed 2 --json seed.json
 holds "another seed gives the same JSON" differ 1.json seed.json
-ends 0 estate-tolerances.ini --samples 256 --units us --json us.json
+ends 0 spread estate-tolerances.ini --samples 256 --units us --json us.json
 holds "JSON differs in si and us" cmp -s 1.json us.json
 holds "the text is more than 100 columns wide" awk 'length($0) > 100 { exit 1 }' 1.txt out
 holds "a spread says that its inputs stand at their middle" sh -c '! grep -q "taken at their middle" 1.txt'
 holds "a check does not say so" sh -c "\"$program\" check estate-tolerances.ini | grep -q 'taken at their middle'"
-ends 0 estate-tolerances.ini --samples 256 --csv -
+ends 0 spread estate-tolerances.ini --samples 256 --csv -
 holds "--csv - is not alone on standard output" cmp -s out 1.csv
-ends 0 estate-tolerances.ini --samples 256 --json -
+ends 0 spread estate-tolerances.ini --samples 256 --json -
 holds "--json - is not alone on standard output" cmp -s out 1.json
 
 # The middle exceeds a limit: 1. Samples alone exceed one: 0.
 holds "no sample of the demo is over its boost limit" grep -q '^boost .* 70\.0 kPa .*[1-9]\.[0-9] +- .* kept$' 1.txt
 sed 's/^boost = .*/boost = 40 kPa/' estate-tolerances.ini >over.ini
-ends 1 over.ini --samples 128
+ends 1 spread over.ini --samples 128
 holds "a limit that all exceed is not told" grep -q '^boost .* all (> 9[0-9]\.[0-9])  EXCEEDED$' out
 
 # More inputs than the sequence has room for.
@@ -60,29 +45,29 @@ sed 's/^displacement = 4.4 L/& +- 0.05 L/; s/^compression_ratio = 9.6/& +- 0.2/;
     s/^altitude = 180 m/& +- 50 m/; s/^drive_power = 35 kW/& +- 2 kW/' estate-tolerances.ini >many.ini
 sed -i 's/^mechanical_efficiency = 96 %/& +- 2 %/' roots-185.ini
 printf 'volumetric_efficiency_factor = 1 +- 0.02\n' >>roots-185.ini
-ends 0 many.ini --samples 128 --json many.json
+ends 0 spread many.ini --samples 128 --json many.json
 holds "more than 20 inputs are not told to be pseudo-random" grep -q 'pseudo-random' out
 holds "the unit file's inputs are missing" grep -q '"mechanical_efficiency"' many.json
 
 # An input that reaches what a file may not say is cut, and that is told.
 sed 's/^heat_pickup = .*/heat_pickup = 1 +- 3 K/' estate-tolerances.ini >cut.ini
-ends 0 cut.ini --samples 128
+ends 0 spread cut.ini --samples 128
 holds "a cut distribution is not told" grep -q 'intake.heat_pickup: 2[0-9].[0-9] % of its normal' out
 
 # Power at the wheels has its own columns.
 sed 's/^back_pressure.*/&\ndriveline_loss = 15 % +- 3 %/' estate-tolerances.ini >wheel.ini
-ends 0 wheel.ini --samples 128 --json wheel.json
+ends 0 spread wheel.ini --samples 128 --json wheel.json
 holds "power at the wheels is not in the tables" grep -q '^engine  *crank, kW  *wheel, kW$' out
 holds "power at the wheels is null" sh -c '! grep -A1 "\"wheel_power_w\"" wheel.json | grep -q null'
 holds "the text with wheels is more than 100 columns wide" awk 'length($0) > 100 { exit 1 }' out
 # Samples that leave the map are told.
 sed 's/^blower_pulley = .*/blower_pulley = 72 mm +- 3 mm/; s/^discharge_temperature.*//; s/^boost.*//' estate-tolerances.ini >fast.ini
-ends 1 fast.ini --samples 128
+ends 1 spread fast.ini --samples 128
 holds "samples outside the map are not told" grep -q 'engine speeds some of the samples, up to' out
 
 # A curve whose half-widths nothing holds is told, not sampled.
 sed 's/^back_pressure.*/&\nfriction = 1500: 110 +- 10 kPa, 6000: 240 +- 20 kPa/' estate-tolerances.ini >friction.ini
-ends 0 friction.ini --samples 128
+ends 0 spread friction.ini --samples 128
 holds "half-widths of friction are dropped in silence" grep -q 'friction: the half-widths of this curve are not kept' out
 
 # The whole is read by another program: shares, order of quantiles and the sum of variances.

@@ -2,35 +2,20 @@
 # Runs of `trace`: trace.sh PROGRAM. The demo's picture traced back to the table it was drawn from, and that table used.
 set -u
 . "$(dirname "$0")/holds.sh"
-TERM=dumb
-export TERM
-program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-root=$(cd "$(dirname "$0")/../.." && pwd) || exit 1
-work=$(mktemp -d) || exit 1
-trap 'rm -rf "$work"' EXIT
-LSAN_OPTIONS=${LSAN_OPTIONS-detect_leaks=0}
-export LSAN_OPTIONS
+stage "$1"
 cp "$root"/maps/*.ini "$root"/maps/*.csv "$root"/maps/*.png "$work" && cd "$work" || exit 1
-# ends WANT WORDS...: the exit status of a trace, its text in out.
-ends() {
-    want=$1
-    shift
-    "$program" trace "$@" >out 2>err </dev/null
-    got=$?
-    holds "exit status $got where $want is due: trace $*" test "$got" = "$want"
-}
 
-ends 0 roots-185-traced.ini --csv traced.csv --json traced.json --format png,svg,pdf --out pictures
+ends 0 trace roots-185-traced.ini --csv traced.csv --json traced.json --format png,svg,pdf --out pictures
 for ending in png svg pdf; do
     holds "no $ending of the preview" test -s pictures/roots-185-traced-trace.$ending
 done
 holds "the text is more than 100 columns wide" awk 'length($0) > 100 { exit 1 }' out
 holds "the traced table is off the one the chart was drawn from" \
     /usr/bin/python3 "$root/tests/trace/against.py" traced.csv roots-185.csv 0.3 0.6
-ends 0 roots-185-traced.ini --csv - --json again.json
+ends 0 trace roots-185-traced.ini --csv - --json again.json
 holds "--csv - is not alone on standard output" cmp -s out traced.csv
 holds "two runs differ" cmp -s traced.json again.json
-ends 0 roots-185-traced.ini --units us --json us.json --csv us.csv
+ends 0 trace roots-185-traced.ini --units us --json us.json --csv us.csv
 holds "JSON differs in si and us" cmp -s traced.json us.json
 holds "the table in us units does not say so" grep -q 'flow \[ft3/min\]' us.csv
 
@@ -53,14 +38,14 @@ for a, b, c in zip(true["line"], traced["line"], us["line"]):
 END
 
 # A mass-flow axis of the same chart gives the same volume flow.
-ends 0 roots-185-traced.ini --csv traced.csv
+ends 0 trace roots-185-traced.ini --csv traced.csv
 sed 's|^x_axis = .*|x_axis = flow [kg/h], linear|; s|: 1600 at|: 1869.474 at|g; s|: 400 at|: 467.3685 at|' roots-185-traced.ini >mass.ini
-ends 0 mass.ini --csv mass.csv
+ends 0 trace mass.ini --csv mass.csv
 holds "a mass-flow axis gives another table" sh -c '
     paste -d, traced.csv mass.csv | awk -F, "NR > 1 && (\$3 / \$7 > 1.003 || \$3 / \$7 < 0.997) { exit 1 }"'
 
 # A curve given as a line in pixels, and a broken one told.
 sed '/^\[trace 5000\]/,/^seed/s/^seed.*/line = (415, 210), (420, 330), (427, 480), (436, 610), (449, 729)/' roots-185-traced.ini >line.ini
-ends 0 line.ini
+ends 0 trace line.ini
 holds "a line given in pixels is not told" grep -q '1 curves are lines given in pixels' out
 tell
