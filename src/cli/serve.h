@@ -107,7 +107,9 @@ serve_asked serve_build_file;
 void serve_refuse(serve_answer *answer, unsigned status, const char *format, ...) SWL_PRINTF(3, 4);
 /* Writes and releases a JSON body; NULL is out of memory. */
 void serve_put_json(serve_answer *answer, json_t *root);
-/* Appends a number with this many decimals, a dash for none. Returns: a JSON text. */
+/* Releases the text. Returns: it as JSON; NULL when out of memory. */
+json_t *serve_text(swl_buf *buf);
+/* Returns: a number with this many decimals, a dash for none, as a JSON text. */
 json_t *serve_number_text(double value, int decimals);
 
 /* A file of the page. */

@@ -1,5 +1,6 @@
 #include "cli/serve.h"
 
+#include "report/json.h"
 #include "sweptline/version.h"
 
 #include <math.h>
@@ -102,17 +103,9 @@ static unsigned status_of(const swl_err *err)
 static json_t *notes_json(const swl_build *build, const swl_check *check, const swl_diags *diags, swl_units units)
 {
     swl_notes notes = {0};
-    json_t *list = json_array();
     swl_notes_check(&notes, build, check, diags, units);
-    int bad = list == NULL || notes.failed;
-    for (size_t i = 0; i < notes.count; i++) {
-        bad |= json_array_append_new(list, json_string(notes.items[i])) != 0;
-    }
+    json_t *list = swl_json_whole(swl_json_notes(&notes), notes.failed);
     swl_notes_free(&notes);
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
     return list;
 }
 

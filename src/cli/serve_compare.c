@@ -1,5 +1,6 @@
 #include "cli/serve.h"
 
+#include "report/json.h"
 #include "report/margin.h"
 
 #include <math.h>
@@ -98,11 +99,7 @@ static json_t *groups_json(const swl_compare *compare, swl_units units)
     for (size_t k = 0; k < compare->speed_count; k++) {
         bad |= json_array_append_new(list, at_speed(compare, k, units));
     }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 static const swl_limit_row *limit_named(const swl_compare_build *one, const char *name)
@@ -152,25 +149,7 @@ static json_t *limits_json(const swl_compare *compare)
             }
         }
     }
-    if (bad) {
-        json_decref(rows);
-        return NULL;
-    }
-    return rows;
-}
-
-static json_t *words_json(const swl_notes *notes)
-{
-    json_t *list = json_array();
-    int bad = list == NULL;
-    for (size_t i = 0; i < notes->count; i++) {
-        bad |= json_array_append_new(list, json_string(notes->items[i]));
-    }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(rows, bad);
 }
 
 /* Each build with its pulley, and what is drawn of it; or why there is nothing to draw. */
@@ -192,11 +171,7 @@ static json_t *builds_json(const swl_compare *compare, swl_units units)
                             one->solved ? serve_view(&one->build, &one->check, units, &ignored) : json_null()));
         swl_buf_free(&why);
     }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 /* What differs in the files, each key with its value in each build. */
@@ -213,11 +188,7 @@ static json_t *differences_json(const swl_differences *differences, size_t count
         bad |= json_array_append_new(list, json_pack("{s:s, s:s, s:b, s:o}", "section", item->section, "key", item->key,
                                                      "compared", (int)item->expected, "values", values));
     }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 json_t *serve_compare_view(const swl_compare_report *report, swl_units units)
@@ -225,6 +196,6 @@ json_t *serve_compare_view(const swl_compare_report *report, swl_units units)
     const swl_compare *compare = report->compare;
     return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "builds", builds_json(compare, units), "groups",
                      groups_json(compare, units), "limits", limits_json(compare), "summary",
-                     words_json(report->summary), "notes", words_json(report->notes), "differences",
+                     swl_json_notes(report->summary), "notes", swl_json_notes(report->notes), "differences",
                      differences_json(report->differences, compare->count));
 }

@@ -1,5 +1,6 @@
 #include "cli/serve.h"
 
+#include "report/json.h"
 #include "sweptline/edit.h"
 
 #include "files/keys.h"
@@ -125,9 +126,7 @@ static json_t *number_in(double si, double factor, double offset)
     }
     swl_buf text = {0};
     swl_buf_printf(&text, "%.10g", si / factor - offset);
-    json_t *number = text.failed ? NULL : json_string(swl_buf_text(&text));
-    swl_buf_free(&text);
-    return number;
+    return serve_text(&text);
 }
 
 static json_t *control_json(const serve_build *build, const control *c, bool given, const char *text)
@@ -181,9 +180,5 @@ json_t *serve_controls(const serve_job *job, const serve_build *build)
         swl_buf_free(&text);
         swl_buf_free(&other);
     }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(list, bad);
 }

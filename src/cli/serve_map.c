@@ -1,6 +1,7 @@
 #include "cli/serve.h"
 
 #include "draw/islands.h"
+#include "report/json.h"
 
 #include <math.h>
 
@@ -54,11 +55,7 @@ static json_t *loops_json(const swl_loops *loops)
         }
         bad |= json_array_append_new(list, one);
     }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 /* The pieces of loops that run along the level, for a stroke. */
@@ -85,11 +82,7 @@ static json_t *level_json(const swl_loops *loops)
             bad |= add_point(piece, loops->x[b], loops->y[b]);
         }
     }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 /* Lines of constant speed, each over the pressure ratios that it was measured at. */
@@ -109,11 +102,7 @@ static json_t *speed_lines_json(const swl_field *field)
         bad |= json_array_append_new(
             list, json_pack("{s:f, s:o}", "speed_rpm", field->speed_rpm[field->line_speed[k]], "points", points));
     }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 static json_t *colour(double share)
@@ -132,11 +121,7 @@ static json_t *bands_json(const swl_islands *islands)
                                                      loops_json(&islands->loops[k]), "edges",
                                                      level_json(&islands->loops[k])));
     }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 swl_status serve_levels(const serve_job *job, double *level, size_t *levels, swl_err *err)

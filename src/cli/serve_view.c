@@ -1,12 +1,13 @@
 #include "cli/serve.h"
 
+#include "report/json.h"
 #include "report/margin.h"
 #include "report/outside.h"
 
 #include <math.h>
 #include <stdio.h>
 
-static json_t *buf_text(swl_buf *buf)
+json_t *serve_text(swl_buf *buf)
 {
     json_t *text = buf->failed ? NULL : json_string(swl_buf_text(buf));
     swl_buf_free(buf);
@@ -24,12 +25,7 @@ json_t *serve_number_text(double value, int decimals)
     } else {
         swl_buf_puts(&text, "-");
     }
-    return buf_text(&text);
-}
-
-static json_t *finite_or_null(double value)
-{
-    return isfinite(value) ? json_real(value) : json_null();
+    return serve_text(&text);
 }
 
 static json_t *verdict_json(const swl_limit_row *row, swl_units units)
@@ -44,7 +40,7 @@ static json_t *verdict_json(const swl_limit_row *row, swl_units units)
         flows ? serve_number_text(swl_shown_value(row->value, row->show, units), decimals) : json_string("no flow"),
         "limit", serve_number_text(swl_shown_value(row->limit, row->show, units), shown.decimals), "spare",
         serve_number_text((row->limit - row->value) * shown.scale, decimals), "unit", shown.unit, "margin",
-        buf_text(&margin), "engine_rpm", serve_number_text(row->engine_rpm, 0), "verdict",
+        serve_text(&margin), "engine_rpm", serve_number_text(row->engine_rpm, 0), "verdict",
         swl_verdict_word(row->verdict), "on_map", (int)row->on_map);
 }
 
@@ -55,11 +51,7 @@ static json_t *verdicts_json(const swl_check *check, swl_units units)
     for (size_t i = 0; i < check->limit_count; i++) {
         bad |= json_array_append_new(list, verdict_json(&check->limits[i], units));
     }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 static json_t *result_json(const swl_build *build, const swl_check *check)
@@ -80,7 +72,7 @@ static json_t *result_json(const swl_build *build, const swl_check *check)
     }
     swl_line_tally tally = swl_check_tally(check);
     swl_outside_put(&text, &tally);
-    return buf_text(&text);
+    return serve_text(&text);
 }
 
 /* A column of the line: a value of each row in the units shown. */
@@ -90,13 +82,9 @@ static json_t *column(const swl_check *check, double (*of)(const swl_check *chec
     json_t *list = json_array();
     int bad = list == NULL;
     for (size_t i = 0; i < check->line_count; i++) {
-        bad |= json_array_append_new(list, finite_or_null(swl_shown_value(of(check, i), show, units)));
+        bad |= json_array_append_new(list, swl_json_number(swl_shown_value(of(check, i), show, units)));
     }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 static double engine_speed(const swl_check *check, size_t row)
@@ -196,11 +184,7 @@ static json_t *panels_json(const swl_build *build, const swl_check *check, swl_u
             bad |= json_array_append_new(list, panel_json(&panels[i], check, units));
         }
     }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 static json_t *points_json(const swl_point *points, size_t count)
@@ -212,11 +196,7 @@ static json_t *points_json(const swl_point *points, size_t count)
                                                      "flow_m3_s", points[i].map_vdot_m3_s, "ratio", points[i].p_ratio,
                                                      "on_map", (int)(points[i].map_where == SWL_MAP_INSIDE)));
     }
-    if (bad) {
-        json_decref(list);
-        return NULL;
-    }
-    return list;
+    return swl_json_whole(list, bad);
 }
 
 static json_t *trace_json(const swl_trace *trace)
@@ -271,7 +251,7 @@ static json_t *drive_text(const swl_build *build, const swl_check *check, swl_un
     swl_buf_puts(&text, " crank pulley on ");
     swl_report_value(&text, build->drive.d_blower_m, SWL_SHOW_LENGTH, units);
     swl_buf_printf(&text, " blower pulley, ratio %.4f", check->drive_ratio);
-    return buf_text(&text);
+    return serve_text(&text);
 }
 
 json_t *serve_view(const swl_build *build, const swl_check *check, swl_units units, swl_err *err)
@@ -284,10 +264,10 @@ json_t *serve_view(const swl_build *build, const swl_check *check, swl_units uni
     swl_report_value(&air, build->blower.t_map_k, SWL_SHOW_TEMPERATURE, units);
     json_t *root = json_pack(
         "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:{s:s, s:f, s:o}, s:{s:s, s:f}}", "drive",
-        drive_text(build, check, units), "site", buf_text(&site), "result", result_json(build, check), "verdicts",
+        drive_text(build, check, units), "site", serve_text(&site), "result", result_json(build, check), "verdicts",
         verdicts_json(check, units), "engine_rpm", column(check, engine_speed, SWL_SHOW_ENGINE_SPEED, units), "panels",
         panels_json(build, check, units), "map", on_map_json(build, check, err), "flow", "unit", volume.unit, "scale",
-        volume.scale, "air", buf_text(&air), "rise", "unit", rise.unit, "scale", build->site.p_pa * rise.scale);
+        volume.scale, "air", serve_text(&air), "rise", "unit", rise.unit, "scale", build->site.p_pa * rise.scale);
     if (root == NULL) {
         (void)swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the page");
     }

@@ -99,11 +99,7 @@ static json_t *json_alternative(const swl_belt *belt, const swl_belt_alternative
         "tension_max_n", swl_json_number(a->solved ? a->tension_max_n : (double)NAN), "pulleys", pulleys, "margins",
         margins, "exceeded_limits", others, "belts_that_fit", fits, "line", line, "tensioner",
         a->mover_stop < a->path.count ? pulley_name(a, a->mover_stop) : NULL);
-    if (bad) {
-        json_decref(object);
-        return NULL;
-    }
-    return object;
+    return swl_json_whole(object, bad);
 }
 
 swl_status swl_report_belt_json(swl_buf *out, const swl_build *build, const swl_belt_study *study,

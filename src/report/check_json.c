@@ -85,11 +85,7 @@ json_t *swl_json_point(const swl_point *point, const swl_power *power)
     bad |= put(o, "on_map", json_boolean(point->map_where == SWL_MAP_INSIDE));
     bad |= put(o, "volumetric_efficiency_held", json_boolean(point->ve_held));
     bad |= put(o, "throttle_choked", json_boolean(point->choked));
-    if (bad) {
-        json_decref(o);
-        return NULL;
-    }
-    return o;
+    return swl_json_whole(o, bad);
 }
 
 json_t *swl_json_limit(const swl_limit_row *row)
@@ -112,11 +108,7 @@ json_t *swl_json_limit(const swl_limit_row *row)
         bad |= put(o, "smallest_blower_pulley_m",
                    row->smallest_pulley_m > 0 ? swl_json_number(row->smallest_pulley_m) : json_null());
     }
-    if (bad) {
-        json_decref(o);
-        return NULL;
-    }
-    return o;
+    return swl_json_whole(o, bad);
 }
 
 json_t *swl_json_notes(const swl_notes *notes)
@@ -126,11 +118,7 @@ json_t *swl_json_notes(const swl_notes *notes)
     for (size_t i = 0; i < notes->count; i++) {
         bad |= json_array_append_new(words, json_string(notes->items[i]));
     }
-    if (bad) {
-        json_decref(words);
-        return NULL;
-    }
-    return words;
+    return swl_json_whole(words, bad);
 }
 
 json_t *swl_json_head(const char *command)
@@ -140,11 +128,7 @@ json_t *swl_json_head(const char *command)
     bad |= put(root, "program", json_string("sweptline"));
     bad |= put(root, "version", json_string(SWL_VERSION));
     bad |= put(root, "command", json_string(command));
-    if (bad) {
-        json_decref(root);
-        return NULL;
-    }
-    return root;
+    return swl_json_whole(root, bad);
 }
 
 static json_t *json_drive(const swl_build *build, const swl_check *check)
@@ -156,11 +140,7 @@ static json_t *json_drive(const swl_build *build, const swl_check *check)
     bad |= put(o, "blower_pulley_m", swl_json_number(build->drive.d_blower_m));
     bad |= put(o, "blower_speed_at_limit_rpm", swl_json_number(check->blower_rpm_at_limit));
     bad |= put(o, "blower_speed_at_over_rev_rpm", swl_json_number(check->blower_rpm_at_over_rev));
-    if (bad) {
-        json_decref(o);
-        return NULL;
-    }
-    return o;
+    return swl_json_whole(o, bad);
 }
 
 json_t *swl_json_site(const swl_site *site)
@@ -185,11 +165,7 @@ static json_t *json_power_basis(const swl_power_basis *basis)
     bad |= put(o, "indicated_efficiency", swl_json_number(basis->indicated_eff_frac));
     bad |= put(o, "fitted", json_boolean(!isnan(basis->fitted_eff_frac)));
     bad |= put(o, "naturally_aspirated_air_mass_flow_kg_s", swl_json_number(basis->na_mdot_kg_s));
-    if (bad) {
-        json_decref(o);
-        return NULL;
-    }
-    return o;
+    return swl_json_whole(o, bad);
 }
 
 static json_t *json_sensitivity(const swl_sensitivity *sensitivity)
@@ -204,11 +180,7 @@ static json_t *json_sensitivity(const swl_sensitivity *sensitivity)
                             "air_mass_flow_kg_s", row->d_mdot_kg_s, "discharge_temperature_k", row->d_t2_k,
                             "charge_temperature_k", row->d_t3_k, "drive_power_w", row->d_p_shaft_w));
     }
-    if (bad) {
-        json_decref(rows);
-        return NULL;
-    }
-    return rows;
+    return swl_json_whole(rows, bad);
 }
 
 swl_status swl_report_check_json(swl_buf *out, const char *command, const swl_build *build, const swl_check *check,

@@ -21,11 +21,7 @@ static json_t *json_values(const swl_compare_build *one, const swl_compare_value
         bad |= put(o, swl_compare_values[q].name, swl_json_number(values[q].value));
     }
     bad |= put(o, "on_map", json_boolean(values[SWL_COMPARE_RATIO].on_map));
-    if (bad) {
-        json_decref(o);
-        return NULL;
-    }
-    return o;
+    return swl_json_whole(o, bad);
 }
 
 static json_t *json_figures(const swl_compare_build *one)
@@ -47,11 +43,7 @@ static json_t *json_figures(const swl_compare_build *one)
     bad |= put(o, "least_margin_limit", one->least_margin == NULL ? json_null() : json_string(one->least_margin));
     bad |= put(o, "limits_exceeded", json_integer((json_int_t)one->exceeded));
     bad |= put(o, "points_outside_map", json_integer((json_int_t)one->points_outside));
-    if (bad) {
-        json_decref(o);
-        return NULL;
-    }
-    return o;
+    return swl_json_whole(o, bad);
 }
 
 static json_t *json_build(const swl_compare *compare, size_t build, const char *file)
@@ -85,11 +77,7 @@ static json_t *json_build(const swl_compare *compare, size_t build, const char *
     bad |= put(o, "line", line);
     bad |= put(o, "limits", limits);
     bad |= put(o, "figures", json_figures(one));
-    if (bad) {
-        json_decref(o);
-        return NULL;
-    }
-    return o;
+    return swl_json_whole(o, bad);
 }
 
 static json_t *json_speeds(const swl_compare *compare)
@@ -105,11 +93,7 @@ static json_t *json_speeds(const swl_compare *compare)
         bad |= json_array_append_new(
             rows, json_pack("{s:f, s:o}", "engine_speed_rpm", compare->speeds_rpm[k], "values", values));
     }
-    if (bad) {
-        json_decref(rows);
-        return NULL;
-    }
-    return rows;
+    return swl_json_whole(rows, bad);
 }
 
 static json_t *json_differences(const swl_differences *differences, size_t count)
@@ -126,11 +110,7 @@ static json_t *json_differences(const swl_differences *differences, size_t count
         bad |= json_array_append_new(rows, json_pack("{s:s, s:s, s:b, s:o}", "section", item->section, "key", item->key,
                                                      "compared", item->expected, "values", values));
     }
-    if (bad) {
-        json_decref(rows);
-        return NULL;
-    }
-    return rows;
+    return swl_json_whole(rows, bad);
 }
 
 static json_t *json_goal(const swl_compare_wish *wish)

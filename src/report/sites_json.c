@@ -29,11 +29,7 @@ static json_t *json_site_row(const swl_site_row *row)
     json_t *values = json_values(&row->values);
     int bad = o == NULL || values == NULL || json_object_update(o, values) != 0;
     json_decref(values);
-    if (bad) {
-        json_decref(o);
-        return NULL;
-    }
-    return o;
+    return swl_json_whole(o, bad);
 }
 
 static json_t *json_corrections(const swl_measured *measured)
@@ -52,11 +48,7 @@ static json_t *json_corrections(const swl_measured *measured)
                                                      c->broken == 0 ? NULL : swl_buf_text(&reason)));
         swl_buf_free(&reason);
     }
-    if (bad) {
-        json_decref(rows);
-        return NULL;
-    }
-    return rows;
+    return swl_json_whole(rows, bad);
 }
 
 static json_t *json_measured(const swl_measured *m)

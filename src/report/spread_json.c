@@ -43,11 +43,7 @@ static json_t *json_line_row(const swl_spread_row *row)
     bad |= json_object_set_new(o, "map_volume_flow_m3_s", json_interval(&row->of[SWL_SPREAD_MAP_VOLUME_FLOW], 1));
     bad |= json_object_set_new(o, "share_off_map", swl_json_number(row->off_map_frac));
     bad |= json_object_set_new(o, "share_without_point", swl_json_number(row->no_point_frac));
-    if (bad) {
-        json_decref(o);
-        return NULL;
-    }
-    return o;
+    return swl_json_whole(o, bad);
 }
 
 static json_t *json_output(const swl_spread_output *output)
@@ -118,11 +114,7 @@ static json_t *json_head(const swl_build *build, const swl_spread *spread)
     bad |= json_object_set_new(root, "seed", json_integer((json_int_t)spread->seed));
     bad |= json_object_set_new(root, "sequence", json_string(spread->quasi ? "sobol" : "pseudo-random"));
     bad |= json_object_set_new(root, "share_without_point", swl_json_number(spread->no_point_frac));
-    if (bad) {
-        json_decref(root);
-        return NULL;
-    }
-    return root;
+    return swl_json_whole(root, bad);
 }
 
 swl_status swl_report_spread_json(swl_buf *out, const swl_build *build, const swl_spread *spread,

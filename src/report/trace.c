@@ -246,11 +246,7 @@ static json_t *json_curve(const swl_tracing *tracing, const swl_trace_curve *cur
         swl_json_number(island ? curve->residual_frac : (double)NAN), "left_out_efficiency_error",
         swl_json_number(island ? curve->unseen_frac : (double)NAN), "rows",
         island ? json_null() : json_integer((json_int_t)rows_of(&tracing->map, curve->value)), "points_px", points);
-    if (bad) {
-        json_decref(o);
-        return NULL;
-    }
-    return o;
+    return swl_json_whole(o, bad);
 }
 
 static json_t *json_fit(const swl_tracing *tracing)

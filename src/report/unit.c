@@ -137,11 +137,7 @@ static json_t *json_points(const swl_blower *blower, const swl_map_line *line)
                                                "volume_flow_m3_s", flow_of(blower, line, i), "volumetric_efficiency",
                                                line->ev_frac[i], "adiabatic_efficiency", line->ea_frac[i]));
     }
-    if (bad) {
-        json_decref(points);
-        return NULL;
-    }
-    return points;
+    return swl_json_whole(points, bad);
 }
 
 swl_status swl_report_unit_json(swl_buf *out, const swl_blower *blower, const swl_scan *scan, const swl_diags *diags,
