@@ -122,29 +122,12 @@ static void place(const maker *m, swl_pixel at, double *u, double *v)
     *v = (level(m, y) - m->y0) / m->y_span;
 }
 
-/* Length of an island in the surface's own axes. */
-static double scaled_length(const maker *m, const swl_track *track)
-{
-    double sum = 0;
-    double u0 = 0;
-    double v0 = 0;
-    for (size_t k = 0; k < track->count; k++) {
-        double u = 0;
-        double v = 0;
-        place(m, track->points[k], &u, &v);
-        sum += k > 0 ? hypot(u - u0, v - v0) : 0;
-        u0 = u;
-        v0 = v;
-    }
-    return sum;
-}
-
-/* Takes points evenly along an island, ends included. */
-static void take_island(maker *m, size_t i, size_t wanted)
+/* Goes along an island and takes so many points evenly over a length, ends included. Returns: the length gone, in the
+ * surface's own axes. */
+static double walk_island(maker *m, size_t i, double length, size_t wanted)
 {
     const swl_track *track = &m->curves[i].track;
     swl_surface *s = &m->surface;
-    double length = scaled_length(m, track);
     double gone = 0;
     double u0 = 0;
     double v0 = 0;
@@ -166,6 +149,7 @@ static void take_island(maker *m, size_t i, size_t wanted)
             taken++;
         }
     }
+    return gone;
 }
 
 static swl_status take_points(maker *m, size_t most, swl_err *err)
@@ -174,7 +158,7 @@ static swl_status take_points(maker *m, size_t most, swl_err *err)
     double total = 0;
     swl_surface_free(s);
     for (size_t i = 0; i < m->count; i++) {
-        total += is_island(m, i) ? scaled_length(m, &m->curves[i].track) : 0;
+        total += is_island(m, i) ? walk_island(m, i, 0, 0) : 0;
     }
     size_t room = most + (POINTS_LEAST + 1) * m->count;
     s->u = malloc(room * sizeof *s->u);
@@ -186,8 +170,8 @@ static swl_status take_points(maker *m, size_t most, swl_err *err)
     }
     for (size_t i = 0; i < m->count; i++) {
         if (is_island(m, i)) {
-            double share = scaled_length(m, &m->curves[i].track) / total;
-            take_island(m, i, (size_t)fmax(POINTS_LEAST, share * (double)most));
+            double length = walk_island(m, i, 0, 0);
+            (void)walk_island(m, i, length, (size_t)fmax(POINTS_LEAST, length / total * (double)most));
         }
     }
     return SWL_OK;
