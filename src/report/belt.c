@@ -1,5 +1,6 @@
 #include "sweptline/report.h"
 
+#include "report/limits.h"
 #include "report/margin.h"
 
 #include <math.h>
@@ -440,9 +441,8 @@ static void text_result(swl_buf *out, const swl_belt_study *study)
     if (a->limit_count == 0) {
         swl_buf_puts(&text, "no limit of belt or rotors could be held.");
     } else {
-        swl_buf_printf(&text,
-                       "%zu of %zu limits of belt and rotors exceeded, %zu close (less than 5 %% to spare), %zu kept.",
-                       tally[SWL_EXCEEDED], a->limit_count, tally[SWL_CLOSE], tally[SWL_KEPT]);
+        swl_limits_counted(&text, tally, " of belt and rotors");
+        swl_buf_puts(&text, ".");
     }
     if (a->other_count > 0) {
         swl_buf_printf(&text, " Of `sweptline check` %zu more %s exceeded.", a->other_count,

@@ -258,13 +258,11 @@ static void text_limits(swl_buf *out, const swl_check *check, swl_units units, b
     if (check->limit_count == 0) {
         swl_buf_puts(out, "no limit is given, so none was checked\n");
     }
-    size_t exceeded = 0;
-    size_t close = 0;
+    size_t counts[3] = {0};
     size_t starred = 0;
     for (size_t i = 0; i < check->limit_count; i++) {
         text_limit_row(out, &check->limits[i], units, colour);
-        exceeded += check->limits[i].verdict == SWL_EXCEEDED;
-        close += check->limits[i].verdict == SWL_CLOSE;
+        counts[check->limits[i].verdict]++;
         starred += !check->limits[i].on_map;
     }
     if (starred > 0) {
@@ -278,8 +276,9 @@ static void text_limits(swl_buf *out, const swl_check *check, swl_units units, b
     swl_buf_puts(out, "\n");
     text_speed_advice(out, check, units);
     if (check->limit_count > 0) {
-        swl_buf_printf(out, "Result: %zu of %zu limits exceeded, %zu close (less than 5 %% to spare), %zu kept.\n",
-                       exceeded, check->limit_count, close, check->limit_count - exceeded - close);
+        swl_buf_puts(out, "Result: ");
+        swl_limits_counted(out, counts, "");
+        swl_buf_puts(out, ".\n");
     }
     if (starred > 0) {
         swl_buf_printf(out, "        %zu of them rest%s on points outside the map.\n", starred,

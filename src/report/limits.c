@@ -19,6 +19,13 @@ void swl_notes_speed_limits(swl_notes *notes, const swl_build *build)
     }
 }
 
+void swl_limits_counted(swl_buf *out, const size_t counts[3], const char *whose)
+{
+    swl_buf_printf(out, "%zu of %zu limits%s exceeded, %zu close (less than 5 %% to spare), %zu kept",
+                   counts[SWL_EXCEEDED], counts[SWL_EXCEEDED] + counts[SWL_CLOSE] + counts[SWL_KEPT], whose,
+                   counts[SWL_CLOSE], counts[SWL_KEPT]);
+}
+
 const char *swl_belt_left_words(const swl_build *build)
 {
     return build->belt == NULL ? NULL

@@ -11,6 +11,9 @@ void swl_notes_exceeded(swl_notes *notes, const char *head, const swl_limit_row 
 /* From which engine speed on a limit is exceeded, where one of rotor speed is reached, and the smallest blower pulley
  * by rotor speed, a sentence each. */
 void swl_notes_advice(swl_notes *notes, const swl_check *check, swl_units units);
+/* Appends how many limits are exceeded, close and kept, without a full stop. Given: their count by verdict, and whose
+ * they are, behind the word limits. */
+void swl_limits_counted(swl_buf *out, const size_t counts[3], const char *whose);
 /* That the belt which a build describes has limits of its own, which only the command belt holds. Returns: NULL where
  * there is none. */
 const char *swl_belt_left_words(const swl_build *build);

@@ -120,8 +120,8 @@ static void put_result(swl_buf *out, const swl_sheet *sheet, size_t i)
     if (check->limit_count == 0) {
         swl_buf_puts(&words, "No limit is given, so none was checked.");
     } else {
-        swl_buf_printf(&words, "%zu of %zu limits exceeded, %zu close (less than 5 %% to spare), %zu kept.",
-                       tally[SWL_EXCEEDED], check->limit_count, tally[SWL_CLOSE], tally[SWL_KEPT]);
+        swl_limits_counted(&words, tally, "");
+        swl_buf_puts(&words, ".");
     }
     put_named(&words, check, SWL_EXCEEDED, " Exceeded: ", sheet->units);
     put_named(&words, check, SWL_CLOSE, " Close: ", sheet->units);
