@@ -19,6 +19,9 @@ typedef struct swl_buf {
 } swl_buf;
 
 void swl_buf_put(swl_buf *buf, const char *bytes, size_t len);
+/* As swl_buf_put, for the bytes of a file or a picture, which no text was put together from: a mark of a failed buffer
+ * among them is not one. */
+void swl_buf_put_raw(swl_buf *buf, const char *bytes, size_t len);
 void swl_buf_puts(swl_buf *buf, const char *text);
 /* Numbers come out in the C locale. */
 void swl_buf_printf(swl_buf *buf, const char *format, ...) SWL_PRINTF(2, 3);

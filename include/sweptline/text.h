@@ -30,7 +30,7 @@ enum {
 /* Takes a copy of the bytes, which must be UTF-8 text with LF or CRLF line ends.
  * A byte order mark is skipped and a carriage return before a line feed is blanked in work.
  * Errors: SWL_ERR_INPUT with "name:line:column: ..." for an empty text, a NUL or other control
- * byte, bytes that are not UTF-8, a line or a text too long; SWL_ERR_MEMORY. */
+ * byte, bytes that are not UTF-8, U+FFFE or U+FFFF, a line or a text too long; SWL_ERR_MEMORY. */
 swl_status swl_text_init(swl_text *text, const char *name, const char *bytes, size_t len, swl_err *err) SWL_MUST_CHECK;
 void swl_text_free(swl_text *text);
 
@@ -46,6 +46,8 @@ swl_slice swl_slice_split(swl_slice *rest, char separator);
 /* Returns: a heap copy with a NUL, or NULL when out of memory. The caller frees it. */
 char *swl_slice_dup(swl_slice slice);
 
+/* Whether U+FFFE or U+FFFF stands in a text, which Unicode keeps out of texts and XML out of pages. */
+bool swl_utf8_noncharacter(const char *text);
 /* Puts a question mark in place of every byte that is not UTF-8 and cuts a sequence broken off at the end. */
 void swl_utf8_clean(char *text);
 /* Puts a blank in place of every control sign, so that a message stays on its line and steers no terminal.

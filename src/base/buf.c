@@ -43,11 +43,20 @@ static bool buf_reserve(swl_buf *buf, size_t extra)
 
 void swl_buf_put(swl_buf *buf, const char *bytes, size_t len)
 {
-    if (!buf_reserve(buf, len)) {
+    if (len >= LOST && memmem(bytes, len, lost, LOST) != NULL) {
+        (void)buf_fail(buf);
         return;
     }
-    if (bytes == lost || (len >= LOST && memmem(bytes, len, lost, LOST) != NULL)) {
+    swl_buf_put_raw(buf, bytes, len);
+}
+
+void swl_buf_put_raw(swl_buf *buf, const char *bytes, size_t len)
+{
+    if (bytes == lost) {
         (void)buf_fail(buf);
+        return;
+    }
+    if (!buf_reserve(buf, len)) {
         return;
     }
     if (len > 0) {

@@ -62,6 +62,11 @@ static void text_plain_signs(char *work, size_t n)
     }
 }
 
+static bool is_noncharacter(const unsigned char *p)
+{
+    return p[0] == 0xEF && p[1] == 0xBF && p[2] >= 0xBE;
+}
+
 static swl_status text_scan(swl_text *text, swl_err *err)
 {
     const unsigned char *p = (const unsigned char *)text->bytes;
@@ -78,6 +83,9 @@ static swl_status text_scan(swl_text *text, swl_err *err)
         size_t n = utf8_length(p + i, text->len - i);
         if (n == 0) {
             return text_refuse(text, i, "read a byte that is not UTF-8; save the file as UTF-8", err);
+        }
+        if (is_noncharacter(p + i)) {
+            return text_refuse(text, i, "read U+FFFE or U+FFFF, which is no character; take it out", err);
         }
         if (p[i] == '\n') {
             line_start = i + 1;
@@ -207,6 +215,15 @@ static bool is_broken_off(const unsigned char *p, size_t left)
         started = (p[i] & 0xC0) == 0x80;
     }
     return started;
+}
+
+bool swl_utf8_noncharacter(const char *text)
+{
+    bool found = false;
+    for (const unsigned char *p = (const unsigned char *)text; *p != '\0' && !found; p++) {
+        found = is_noncharacter(p);
+    }
+    return found;
 }
 
 void swl_utf8_clean(char *text)

@@ -344,6 +344,13 @@ int cli_args(const cli_command *command, int argc, char **argv, cli_options *opt
             long_options[names++] = (struct option){rows[i].name, follows, NULL, FIRST_CODE + i};
         }
     }
+    for (int i = 1; i < argc; i++) {
+        if (swl_utf8_noncharacter(argv[i])) {
+            cli_say("sweptline %s: read U+FFFE or U+FFFF in word %d, which is no character; give it without",
+                    command->name, i);
+            return 2;
+        }
+    }
     opterr = 0;
     optind = 1;
     int code = 0;

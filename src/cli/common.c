@@ -22,7 +22,7 @@ static swl_status source_read(void *context, const char *path, swl_buf *out, swl
         }
         inputs->count++;
         if (status == SWL_OK) {
-            swl_buf_put(bytes, swl_buf_text(out) + before, out->len - before);
+            swl_buf_put_raw(bytes, swl_buf_text(out) + before, out->len - before);
             status = swl_buf_status(bytes, err);
         }
     }
@@ -39,7 +39,7 @@ static swl_status source_again(void *context, const char *path, swl_buf *out, sw
     const cli_inputs *inputs = context;
     for (size_t i = 0; i < inputs->count; i++) {
         if (strcmp(inputs->paths[i], path) == 0) {
-            swl_buf_put(out, swl_buf_text(&inputs->bytes[i]), inputs->bytes[i].len);
+            swl_buf_put_raw(out, swl_buf_text(&inputs->bytes[i]), inputs->bytes[i].len);
             out->failed = out->failed || inputs->bytes[i].failed;
             return swl_buf_status(out, err);
         }

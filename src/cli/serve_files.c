@@ -34,7 +34,7 @@ static swl_status read_and_keep(void *context, const char *path, swl_buf *out, s
         files->items[files->count++] = (serve_file){.path = name, .bytes = bytes};
         kept = &files->items[files->count - 1].bytes;
     }
-    swl_buf_put(out, swl_buf_text(kept), kept->len);
+    swl_buf_put_raw(out, swl_buf_text(kept), kept->len);
     return swl_buf_status(out, err);
 }
 
@@ -51,7 +51,7 @@ static swl_status read_kept(void *context, const char *path, swl_buf *out, swl_e
     if (bytes == NULL) {
         return swl_err_set(err, SWL_ERR_READ, "is not among the files that were read at the start");
     }
-    swl_buf_put(out, swl_buf_text(bytes), bytes->len);
+    swl_buf_put_raw(out, swl_buf_text(bytes), bytes->len);
     return swl_buf_status(out, err);
 }
 

@@ -163,7 +163,7 @@ static const char *header(struct MHD_Connection *connection, const char *name)
 static enum MHD_Result send_page(struct MHD_Connection *connection, const serve_page *page)
 {
     serve_answer answer = {.status = MHD_HTTP_OK};
-    swl_buf_put(&answer.body, page->bytes, page->len);
+    swl_buf_put_raw(&answer.body, page->bytes, page->len);
     return send_answer(connection, &answer, page->type, NULL, NULL);
 }
 
@@ -241,7 +241,7 @@ static enum MHD_Result on_request(void *context, struct MHD_Connection *connecti
     if (*size > 0) {
         r->seen += *size;
         if (r->seen <= SERVE_BODY_MAX) {
-            swl_buf_put(&r->body, data, *size);
+            swl_buf_put_raw(&r->body, data, *size);
         }
         *size = 0;
         /* A body in pieces has not said how long it is; one that goes on for ever is not waited for. */

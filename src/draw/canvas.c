@@ -13,7 +13,7 @@
 static cairo_status_t collect(void *closure, const unsigned char *bytes, unsigned int len)
 {
     swl_buf *buf = closure;
-    swl_buf_put(buf, (const char *)bytes, len);
+    swl_buf_put_raw(buf, (const char *)bytes, len);
     return buf->failed ? CAIRO_STATUS_WRITE_ERROR : CAIRO_STATUS_SUCCESS;
 }
 
@@ -342,7 +342,7 @@ swl_status swl_canvas_close(swl_canvas *canvas, swl_buf *out, swl_err *err)
     if (status == SWL_OK && svg) {
         status = close_svg(canvas, out, err);
     } else if (status == SWL_OK && canvas->picture.format == SWL_FORMAT_PDF) {
-        swl_buf_put(out, swl_buf_text(&canvas->bytes), canvas->bytes.len);
+        swl_buf_put_raw(out, swl_buf_text(&canvas->bytes), canvas->bytes.len);
         status = swl_buf_status(out, err);
     }
     return status;

@@ -14,7 +14,7 @@ typedef struct png_sink {
 static void sink_write(png_structp png, png_bytep bytes, png_size_t len)
 {
     png_sink *sink = png_get_io_ptr(png);
-    swl_buf_put(sink->out, (const char *)bytes, len);
+    swl_buf_put_raw(sink->out, (const char *)bytes, len);
     if (sink->out->failed) {
         png_error(png, "out of memory");
     }

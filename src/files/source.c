@@ -25,7 +25,7 @@ static swl_status disk_read(void *context, const char *path, swl_buf *out, swl_e
     size_t n = 1;
     while (status == SWL_OK && n > 0 && out->len <= SWL_SOURCE_MAX_BYTES) {
         n = fread(chunk, 1, sizeof chunk, file);
-        swl_buf_put(out, chunk, n);
+        swl_buf_put_raw(out, chunk, n);
         status = out->failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory") : SWL_OK;
     }
     if (status == SWL_OK && ferror(file)) {

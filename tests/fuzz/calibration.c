@@ -41,7 +41,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
                                "efficiency_from = temperature rise\n[scan]\nimage = chart.png\n";
     swl_buf text = {0};
     swl_buf_put(&text, head, sizeof head - 1);
-    swl_buf_put(&text, (const char *)data, size);
+    swl_buf_put_raw(&text, (const char *)data, size);
     fuzz_files files = {0};
     swl_blower blower;
     swl_scan scan = {0};

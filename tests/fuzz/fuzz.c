@@ -150,7 +150,7 @@ static bool picture_write(const fuzz_file *file, swl_buf *out)
                        .format = PNG_FORMAT_RGB,
                        .flags = PNG_IMAGE_FLAG_FAST};
     FUZZ_HOLD(png_image_write_to_memory(&image, bytes, &size, 0, rgb, 0, NULL) != 0);
-    swl_buf_put(out, (const char *)bytes, size);
+    swl_buf_put_raw(out, (const char *)bytes, size);
     free(bytes);
     free(rgb);
     return true;
@@ -164,7 +164,7 @@ static swl_status files_read(void *context, const char *path, swl_buf *out, swl_
         if (strcmp(file->name, path) == 0) {
             bool picture = file->len > 8 && memcmp(file->bytes, "picture ", 8) == 0;
             if (!picture || !picture_write(file, out)) {
-                swl_buf_put(out, file->bytes, file->len);
+                swl_buf_put_raw(out, file->bytes, file->len);
             }
             return swl_buf_status(out, err);
         }

@@ -122,6 +122,20 @@ static void buf_failure_is_passed_on(void **state)
     assert_false(swl_buf_is_lost("a whole text"));
 }
 
+/* The bytes of a file may be anything; those of a failed buffer are still none. */
+static void buf_raw_takes_any_bytes(void **state)
+{
+    (void)state;
+    swl_buf lost = {.failed = true};
+    swl_buf buf = {0};
+    swl_buf_put_raw(&buf, "a\xEF\xBF\xBF\xEF\xBF\xBE", 7);
+    assert_false(buf.failed);
+    assert_int_equal(buf.len, 7);
+    swl_buf_put_raw(&buf, swl_buf_text(&lost), lost.len);
+    assert_true(buf.failed);
+    swl_buf_free(&buf);
+}
+
 /* ---- errors ---- */
 
 static void err_keeps_the_first(void **state)
@@ -229,6 +243,8 @@ static void text_refuses(void **state)
         {"\xF5\x80\x80\x80", 0, "a.txt:1:1: read a byte"},
         {"\xE2\x82", 0, "a.txt:1:1: read a byte"}, /* broken off */
         {"\xC3x", 0, "a.txt:1:1: read a byte"},
+        {"a\xEF\xBF\xBE", 0, "a.txt:1:2: read U+FFFE"},
+        {"a\nb\xEF\xBF\xBF\xEF\xBF\xBE", 0, "a.txt:2:2: read U+FFFE"},
         {"\xE2\x82x", 0, "a.txt:1:1: read a byte"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -504,6 +520,7 @@ int main(void)
         cmocka_unit_test(buf_formats_past_512_bytes),
         cmocka_unit_test(buf_keeps_a_failure),
         cmocka_unit_test(buf_failure_is_passed_on),
+        cmocka_unit_test(buf_raw_takes_any_bytes),
         cmocka_unit_test(err_keeps_the_first),
         cmocka_unit_test(err_text_is_cut_between_characters),
         cmocka_unit_test(err_exit_codes),
