@@ -43,6 +43,9 @@ static bool buf_reserve(swl_buf *buf, size_t extra)
 
 void swl_buf_put(swl_buf *buf, const char *bytes, size_t len)
 {
+    if (!buf_reserve(buf, len)) {
+        return;
+    }
     if (len >= LOST && memmem(bytes, len, lost, LOST) != NULL) {
         (void)buf_fail(buf);
         return;

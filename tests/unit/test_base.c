@@ -205,7 +205,7 @@ static void text_accepts_utf8(void **state)
 {
     (void)state;
     static const char *const rows[] = {"\xC2\xA0",     "\xDF\xBF",         "\xE0\xA0\x80",     "\xED\x9F\xBF",
-                                       "\xEE\x80\x80", "\xEF\xBF\xBF",     "\xF0\x90\x80\x80", "\xF4\x8F\xBF\xBF",
+                                       "\xEE\x80\x80", "\xEF\xBF\xBD",     "\xF0\x90\x80\x80", "\xF4\x8F\xBF\xBF",
                                        "a\xC2\xB0",    "\xE2\x82\xAC euro"};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         swl_text text = text_of(rows[i]);
