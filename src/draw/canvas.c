@@ -1,4 +1,5 @@
 #include "draw/canvas.h"
+#include "draw/pdf_whole.h"
 
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
@@ -296,6 +297,18 @@ static void svg_body(swl_buf *out, const char *from, const char *end)
     swl_buf_put(out, close + 1, (size_t)(end - close - 1));
 }
 
+/* Where memory runs out while cairo puts a font into a PDF, it goes on without it and tells of nothing. */
+static swl_status close_pdf(swl_canvas *canvas, swl_buf *out, swl_err *err)
+{
+    const char *bytes = swl_buf_text(&canvas->bytes);
+    long lost = swl_pdf_lost_object(bytes, canvas->bytes.len);
+    if (lost >= 0) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory while drawing: the PDF has lost its object %ld", lost);
+    }
+    swl_buf_put_raw(out, bytes, canvas->bytes.len);
+    return swl_buf_status(out, err);
+}
+
 static swl_status close_svg(swl_canvas *canvas, swl_buf *out, swl_err *err)
 {
     const char *bytes = swl_buf_text(&canvas->bytes);
@@ -342,8 +355,7 @@ swl_status swl_canvas_close(swl_canvas *canvas, swl_buf *out, swl_err *err)
     if (status == SWL_OK && svg) {
         status = close_svg(canvas, out, err);
     } else if (status == SWL_OK && canvas->picture.format == SWL_FORMAT_PDF) {
-        swl_buf_put_raw(out, swl_buf_text(&canvas->bytes), canvas->bytes.len);
-        status = swl_buf_status(out, err);
+        status = close_pdf(canvas, out, err);
     }
     return status;
 }

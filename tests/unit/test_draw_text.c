@@ -1,4 +1,5 @@
 /* Charts as SVG and PDF, the formats that carry text. */
+#include "draw/pdf_whole.h"
 #include "support/scene.h"
 
 #include <string.h>
@@ -221,11 +222,45 @@ static void pdf_has_a_title(void **state)
     scene_close(&s);
 }
 
+/* Each object of a PDF is found by its offset in the table of ISO 32000-1, 7.5.4; a chart's all stand there. */
+static void pdf_lost_object_is_found(void **state)
+{
+    (void)state;
+    scene s;
+    scene_demo(&s);
+    swl_buf pdf = draw(&s, picture_of(SWL_FORMAT_PDF, 0, 0, 96));
+    assert_int_equal(swl_pdf_lost_object(swl_buf_text(&pdf), pdf.len), -1);
+    char *fourth = memmem(pdf.bytes, pdf.len, "\n4 0 obj", 8);
+    assert_non_null(fourth);
+    fourth[1] = '9';
+    assert_int_equal(swl_pdf_lost_object(swl_buf_text(&pdf), pdf.len), 4);
+    swl_buf_free(&pdf);
+    scene_close(&s);
+    static const struct {
+        const char *text;
+        long lost;
+    } rows[] = {
+        {"1 0 obj xref\n0 2\n0000000000 65535 f \n0000000000 00000 n \ntrailer startxref\n8\n%%EOF", -1},
+        {"1 0 obj xref\n0 2\n0000000000 65535 f \n0000000001 00000 n \ntrailer startxref\n8\n%%EOF", 1},
+        {"1 0 obj xref\n0 2\n0000000000 65535 f \n0000999999 00000 n \ntrailer startxref\n8\n%%EOF", 1},
+        {"1 0 obj xref\n0 9\n0000000000 65535 f \n0000000000 00000 n \nstartxref\n8", 2},
+        {"1 0 obj startxref\n8\n%%EOF", -1},
+        {"1 0 obj xref\n0 2\n", -1},
+        {"", -1},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        long lost = swl_pdf_lost_object(rows[i].text, strlen(rows[i].text));
+        if (lost != rows[i].lost) {
+            fail_msg("row %zu: lost %ld", i, lost);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(svg_names_its_axes),   cmocka_unit_test(svg_of_parts),    cmocka_unit_test(svg_escapes),
-        cmocka_unit_test(svg_of_random_builds), cmocka_unit_test(pdf_has_a_title),
+        cmocka_unit_test(svg_of_random_builds), cmocka_unit_test(pdf_has_a_title), cmocka_unit_test(pdf_lost_object_is_found),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
