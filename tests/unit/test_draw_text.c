@@ -259,8 +259,9 @@ static void pdf_lost_object_is_found(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(svg_names_its_axes),   cmocka_unit_test(svg_of_parts),    cmocka_unit_test(svg_escapes),
-        cmocka_unit_test(svg_of_random_builds), cmocka_unit_test(pdf_has_a_title), cmocka_unit_test(pdf_lost_object_is_found),
+        cmocka_unit_test(svg_names_its_axes), cmocka_unit_test(svg_of_parts),
+        cmocka_unit_test(svg_escapes),        cmocka_unit_test(svg_of_random_builds),
+        cmocka_unit_test(pdf_has_a_title),    cmocka_unit_test(pdf_lost_object_is_found),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
