@@ -93,7 +93,7 @@ static swl_status fit(const rows *r, size_t coordinate, double f[TERMS_MAX], swl
         }
     }
     double squares = 0;
-    made = made && gsl_multifit_linear(design, pixel, factor, covariance, &squares, work) == 0;
+    made = made && swl_gsl_multifit_linear(design, pixel, factor, covariance, &squares, work) == 0;
     double none = NAN;
     f[0] = made ? gsl_vector_get(factor, 0) : none;
     for (size_t t = 0; t < r->terms; t++) {

@@ -59,7 +59,10 @@ static swl_status fit_terms(const double *flow, const double *p_ratio, size_t co
             }
             gsl_vector_set(y, i, flow[i]);
         }
-        if (gsl_multifit_linear(x, y, c, covariance, &chi2, work) != GSL_SUCCESS) {
+        int code = swl_gsl_multifit_linear(x, y, c, covariance, &chi2, work);
+        if (code == GSL_ENOMEM) {
+            status = swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a fit");
+        } else if (code != GSL_SUCCESS) {
             status = swl_err_set(err, SWL_ERR_SOLVE, "no smooth line fits its points");
         }
         for (size_t k = 0; k < line->terms && status == SWL_OK; k++) {

@@ -68,8 +68,10 @@ static swl_status unseen_group(const swl_surface *s, const gsl_matrix *inverse, 
             }
         }
         int sign = 0;
-        if (gsl_linalg_LU_decomp(part, order, &sign) == GSL_SUCCESS &&
-            gsl_linalg_LU_svx(part, order, x) == GSL_SUCCESS) {
+        int code = swl_gsl_linalg_LU_decomp(part, order, &sign);
+        if (code == GSL_ENOMEM) {
+            status = swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a fit");
+        } else if (code == GSL_SUCCESS && gsl_linalg_LU_svx(part, order, x) == GSL_SUCCESS) {
             for (size_t i = 0; i < n; i++) {
                 out->sum2 += gsl_vector_get(x, i) * gsl_vector_get(x, i);
             }
@@ -89,7 +91,11 @@ static swl_status solve(swl_surface *s, gsl_matrix *m, gsl_permutation *order, g
     for (size_t i = 0; i < s->count; i++) {
         gsl_vector_set(x, i, s->z[i]);
     }
-    bool ok = gsl_linalg_LU_decomp(m, order, &sign) == GSL_SUCCESS && gsl_linalg_LU_svx(m, order, x) == GSL_SUCCESS;
+    int code = swl_gsl_linalg_LU_decomp(m, order, &sign);
+    if (code == GSL_ENOMEM) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a fit");
+    }
+    bool ok = code == GSL_SUCCESS && gsl_linalg_LU_svx(m, order, x) == GSL_SUCCESS;
     for (size_t i = 0; i < s->count + 3; i++) {
         s->weight[i] = gsl_vector_get(x, i);
         ok = ok && isfinite(s->weight[i]);

@@ -177,14 +177,19 @@ typedef struct solution {
 /* How small a diagonal of R may be over its largest for the slopes to count as independent. */
 #define RANK_TOLERANCE 1e-7
 
-static void solution_take(fitting *f, gsl_multifit_nlinear_workspace *w, gsl_matrix *covariance, solution *out)
+static swl_status solution_take(fitting *f, gsl_multifit_nlinear_workspace *w, gsl_matrix *covariance, solution *out,
+                                swl_err *err)
 {
     values_take(f, gsl_multifit_nlinear_position(w));
     const gsl_vector *left = gsl_multifit_nlinear_residual(w);
     (void)gsl_blas_ddot(left, left, &out->chi2);
     /* Slopes that lie in one another's direction leave rows of zeros and a success; a variance that is not above 0
      * tells, and then none of them is known. */
-    bool known = gsl_multifit_nlinear_covar(gsl_multifit_nlinear_jac(w), RANK_TOLERANCE, covariance) == GSL_SUCCESS;
+    int code = swl_gsl_multifit_nlinear_covar(gsl_multifit_nlinear_jac(w), RANK_TOLERANCE, covariance);
+    if (code == GSL_ENOMEM) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a fit");
+    }
+    bool known = code == GSL_SUCCESS;
     for (size_t i = 0; i < f->free_count; i++) {
         known = known && gsl_matrix_get(covariance, i, i) > 0;
     }
@@ -194,6 +199,7 @@ static void solution_take(fitting *f, gsl_multifit_nlinear_workspace *w, gsl_mat
             out->covariance[i][k] = known ? gsl_matrix_get(covariance, i, k) * scale : (double)NAN;
         }
     }
+    return SWL_OK;
 }
 
 /* Moves the free parameters from where they stand to the least sum of squares near it. */
@@ -219,7 +225,7 @@ static swl_status descend(fitting *f, solution *out, swl_err *err)
         }
         /* No progress from the start means that the start is the least already. */
         out->converged = end == GSL_SUCCESS || info == GSL_ENOPROG;
-        solution_take(f, w, covariance, out);
+        status = solution_take(f, w, covariance, out, err);
     }
     if (w != NULL) {
         gsl_multifit_nlinear_free(w);

@@ -9,7 +9,7 @@
  *   FAULT_SLOW   microseconds that every call of any kind takes longer, so that a kill from outside falls into it
  *
  * Counted are calls of the program itself, through the C library or not, and of the libraries that hand an error back
- * to it: Jansson, libpng, zlib, and GSL where it makes an object. Cairo, PLplot, fontconfig and what stands below them
+ * to it: Jansson, libpng, zlib and GSL. Cairo, PLplot, fontconfig and what stands below them
  * are left alone: some of them end the process by themselves, or go on without what they could not get, when there is
  * no memory. */
 #define _GNU_SOURCE
@@ -75,7 +75,7 @@ static bool is_of(const char *object, const char *name)
 static bool is_ours(void)
 {
     static const char *const skipped[] = {"shim.so", "libc.so", "libc-", "ld-linux", "libgcc"};
-    static const char *const ours[] = {"sweptline", "libjansson", "libpng", "libz."};
+    static const char *const ours[] = {"sweptline", "libjansson", "libpng", "libz.", "libgsl.so"};
     void *frames[12];
     int count = backtrace(frames, 12);
     for (int i = 0; i < count; i++) {
@@ -83,10 +83,7 @@ static bool is_ours(void)
         if (dladdr(frames[i], &info) == 0 || info.dli_fname == NULL) {
             return false;
         }
-        /* Of GSL only what makes an object for the program: gsl_linalg_LU_decomp of GSL 2.7 does not look at what it
-         * got for itself. */
-        bool skip =
-            is_of(info.dli_fname, "libgsl.so") && info.dli_sname != NULL && strstr(info.dli_sname, "alloc") != NULL;
+        bool skip = false;
         for (size_t k = 0; k < sizeof skipped / sizeof skipped[0]; k++) {
             skip = skip || is_of(info.dli_fname, skipped[k]);
         }
