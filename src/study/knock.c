@@ -1,5 +1,9 @@
 #include "sweptline/knock.h"
 
+#include "base/gsl_quiet.h"
+
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_roots.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -9,8 +13,7 @@
 #define WIEBE_A 5.0
 #define WIEBE_M 2.0
 #define RETARD_MOST_DEG 40.0
-
-enum { STEPS_PER_DEG = 2 };
+#define STEP_DEG 0.5 /* a sum of which is exact, as a counter must be */
 
 swl_knock_model swl_knock_model_default(void)
 {
@@ -38,42 +41,53 @@ static double volume_at(double angle_rad, double compression_ratio, double *slop
     return 1 / (compression_ratio - 1) + 0.5 * (1 + ROD_RATIO - c - rod);
 }
 
-/* Share burned at an angle in degrees, and its change with the angle in rad. */
-static double burned_at(const swl_knock_model *model, double angle_deg, double *slope)
+/* Where a share is burned, in parts of the duration: the y of 1 - exp(-a y^(m+1)). */
+static double burned_place(double share)
 {
-    /* Half is burned at the share of the duration where 1 - exp(-a y^(m+1)) is a half. */
-    double half = pow(log(2) / WIEBE_A, 1 / (WIEBE_M + 1));
-    double y = (angle_deg - model->half_burned_deg) / model->duration_deg + half;
+    return pow(-log(1 - share) / WIEBE_A, 1 / (WIEBE_M + 1));
+}
+
+/* Change of the share burned with the angle, per rad. */
+static double burning_at(const swl_knock_model *model, double angle_deg)
+{
+    double y = (angle_deg - model->half_burned_deg) / model->duration_deg + burned_place(0.5);
     if (y <= 0) {
-        *slope = 0;
         return 0;
     }
     double left = exp(-WIEBE_A * pow(y, WIEBE_M + 1));
-    *slope = left * WIEBE_A * (WIEBE_M + 1) * pow(y, WIEBE_M) / (model->duration_deg * PI / 180);
-    return 1 - left;
+    return left * WIEBE_A * (WIEBE_M + 1) * pow(y, WIEBE_M) / (model->duration_deg * PI / 180);
+}
+
+/* What of the first law stands at a crank angle whatever the pressure is. */
+typedef struct moment {
+    double volume;
+    double volume_slope;
+    double heat_pa;
+} moment;
+
+static moment moment_at(const swl_knock_model *model, const swl_knock_charge *charge, double angle_deg)
+{
+    moment at;
+    at.volume = volume_at(angle_deg * PI / 180, charge->compression_ratio, &at.volume_slope);
+    at.heat_pa = charge->heat_pa * model->heat_kept_frac * burning_at(model, angle_deg);
+    return at;
 }
 
 /* First law for the cylinder's contents: dp/dangle. */
-static double pressure_slope(const swl_knock_model *model, const swl_knock_charge *charge, double angle_deg,
-                             double p_pa)
+static double pressure_slope(const swl_knock_model *model, const moment *at, double p_pa)
 {
-    double volume_slope = 0;
-    double burned_slope = 0;
-    double volume = volume_at(angle_deg * PI / 180, charge->compression_ratio, &volume_slope);
-    (void)burned_at(model, angle_deg, &burned_slope);
-    double heat_pa = charge->heat_pa * model->heat_kept_frac * burned_slope;
-    return ((model->gamma_mixture - 1) * heat_pa - model->gamma_mixture * p_pa * volume_slope) / volume;
+    return ((model->gamma_mixture - 1) * at->heat_pa - model->gamma_mixture * p_pa * at->volume_slope) / at->volume;
 }
 
 /* One step of the classical Runge-Kutta method of fourth order; the slopes are smooth and the step short. */
-static double pressure_step(const swl_knock_model *model, const swl_knock_charge *charge, double angle_deg, double p_pa,
-                            double step_deg)
+static double pressure_step(const swl_knock_model *model, const moment *from, const moment *middle, const moment *to,
+                            double p_pa, double step_deg)
 {
     double h = step_deg * PI / 180;
-    double k1 = pressure_slope(model, charge, angle_deg, p_pa);
-    double k2 = pressure_slope(model, charge, angle_deg + step_deg / 2, p_pa + h / 2 * k1);
-    double k3 = pressure_slope(model, charge, angle_deg + step_deg / 2, p_pa + h / 2 * k2);
-    double k4 = pressure_slope(model, charge, angle_deg + step_deg, p_pa + h * k3);
+    double k1 = pressure_slope(model, from, p_pa);
+    double k2 = pressure_slope(model, middle, p_pa + h / 2 * k1);
+    double k3 = pressure_slope(model, middle, p_pa + h / 2 * k2);
+    double k4 = pressure_slope(model, to, p_pa + h * k3);
     return p_pa + h / 6 * (k1 + 2 * k2 + 2 * k3 + k4);
 }
 
@@ -87,18 +101,20 @@ static double ignition_rate(const swl_knock_model *model, const swl_knock_charge
 
 double swl_knock_integral(const swl_knock_model *model, const swl_knock_charge *charge, double octane_share)
 {
-    const double step_deg = 1.0 / STEPS_PER_DEG;
+    /* Burning counts as ended at the latest half a revolution after top dead centre. */
+    double end_deg = model->half_burned_deg + model->duration_deg * (burned_place(0.9) - burned_place(0.5));
+    end_deg = fmin(end_deg, 180);
     double p_pa = charge->p_pa;
     double rate = ignition_rate(model, charge, p_pa);
     double sum = 0;
-    double ignored = 0;
-    /* Burning ends at the latest half a revolution after top dead centre. */
-    for (int i = 0; i < 360 * STEPS_PER_DEG; i++) {
-        double angle_deg = -180 + i * step_deg;
-        if (burned_at(model, angle_deg, &ignored) >= 0.9) {
-            break;
-        }
-        p_pa = pressure_step(model, charge, angle_deg, p_pa, step_deg);
+    moment from = moment_at(model, charge, -180);
+    /* The last step is cut where burning ends, so that the integral has no jumps as the spark moves. */
+    for (double angle_deg = -180; angle_deg < end_deg; angle_deg += STEP_DEG) {
+        double step_deg = fmin(STEP_DEG, end_deg - angle_deg);
+        moment middle = moment_at(model, charge, angle_deg + step_deg / 2);
+        moment to = moment_at(model, charge, angle_deg + step_deg);
+        p_pa = pressure_step(model, &from, &middle, &to, p_pa, step_deg);
+        from = to;
         double next = ignition_rate(model, charge, p_pa);
         sum += (rate + next) / 2 * step_deg;
         rate = next;
@@ -144,22 +160,48 @@ swl_knock_charge swl_knock_charge_aspirated(const swl_build *build, const swl_kn
     return charge_of(build, model, engine_rpm, p_pa, t_k, own.p_exhaust_pa, own.ve_frac);
 }
 
-/* How much later half must be burned for the integral to be what it is without the blower. */
-static double retard(const swl_knock_model *model, const swl_knock_charge *charge, double wanted)
+/* The search for the angle at which an integral is what is wanted; what is known at its ends is not asked anew. */
+typedef struct search {
+    const swl_knock_model *model;
+    const swl_knock_charge *charge;
+    double wanted;
+    double at_none; /* the integral with no retard */
+    double at_most; /* and with the most */
+} search;
+
+/* Logarithm of the integral over the wanted one, which is close to straight in the retard. */
+static double excess(double later_deg, void *params)
 {
-    swl_knock_model later = *model;
-    double low = 0;
-    double high = RETARD_MOST_DEG;
-    later.half_burned_deg = model->half_burned_deg + high;
-    if (!(swl_knock_integral(&later, charge, 1) <= wanted)) {
+    const search *s = params;
+    swl_knock_model later = *s->model;
+    later.half_burned_deg += later_deg;
+    double integral = later_deg <= 0                 ? s->at_none
+                      : later_deg >= RETARD_MOST_DEG ? s->at_most
+                                                     : swl_knock_integral(&later, s->charge, 1);
+    return log(integral / s->wanted);
+}
+
+/* How much later half must be burned for the integral to be what it is without the blower, by Brent's method (R. P.
+ * Brent, Algorithms for Minimization without Derivatives, 1973; computed by the GNU Scientific Library). */
+static double retard(gsl_root_fsolver *brent, const swl_knock_model *model, const swl_knock_charge *charge,
+                     double wanted, double boosted)
+{
+    swl_knock_model latest = *model;
+    latest.half_burned_deg += RETARD_MOST_DEG;
+    search s = {model, charge, wanted, boosted, swl_knock_integral(&latest, charge, 1)};
+    if (!(s.at_most <= wanted)) {
         return INFINITY;
     }
-    for (int i = 0; i < 12; i++) {
-        double middle = (low + high) / 2;
-        later.half_burned_deg = model->half_burned_deg + middle;
-        *(swl_knock_integral(&later, charge, 1) <= wanted ? &high : &low) = middle;
+    gsl_function function = {excess, &s};
+    int code = gsl_root_fsolver_set(brent, &function, 0, RETARD_MOST_DEG);
+    for (int i = 0; i < 60 && code == GSL_SUCCESS; i++) {
+        code = gsl_root_fsolver_iterate(brent);
+        if (gsl_root_test_interval(gsl_root_fsolver_x_lower(brent), gsl_root_fsolver_x_upper(brent), 1e-3, 0) ==
+            GSL_SUCCESS) {
+            break;
+        }
     }
-    return (low + high) / 2;
+    return code == GSL_SUCCESS ? gsl_root_fsolver_root(brent) : (double)NAN;
 }
 
 static void figure_take(swl_knock_figure *figure, double value, bool first)
@@ -207,7 +249,7 @@ static swl_knock_model variant(size_t k)
     return model;
 }
 
-static swl_knock_row row_of(const swl_build *build, const swl_point *point)
+static swl_knock_row row_of(gsl_root_fsolver *brent, const swl_build *build, const swl_point *point)
 {
     swl_knock_row row = {
         .engine_rpm = point->engine_rpm,
@@ -222,10 +264,11 @@ static swl_knock_row row_of(const swl_build *build, const swl_point *point)
         swl_knock_charge boosted = swl_knock_charge_boosted(build, &model, point);
         swl_knock_charge aspirated = swl_knock_charge_aspirated(build, &model, point->engine_rpm);
         double wanted = swl_knock_integral(&model, &aspirated, 1);
-        double ratio = swl_knock_integral(&model, &boosted, 1) / wanted;
+        double integral = swl_knock_integral(&model, &boosted, 1);
+        double ratio = integral / wanted;
         figure_take(&row.ratio, ratio, k == 0);
         figure_take(&row.octane_factor, pow(ratio, 1 / model.octane_power), k == 0);
-        figure_take(&row.retard_deg, ratio > 1 ? retard(&model, &boosted, wanted) : 0, k == 0);
+        figure_take(&row.retard_deg, ratio > 1 ? retard(brent, &model, &boosted, wanted, integral) : 0, k == 0);
     }
     return row;
 }
@@ -243,13 +286,18 @@ swl_status swl_knock_run(const swl_build *build, swl_knock_study *study, swl_err
     }
     study->exceeded = check.exceeded;
     study->rows = calloc(check.line_count, sizeof *study->rows);
-    if (study->rows == NULL) {
+    swl_gsl_quiet();
+    gsl_root_fsolver *brent = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
+    if (study->rows == NULL || brent == NULL) {
         status = swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the comparison");
     } else {
         study->count = check.line_count;
     }
-    for (size_t i = 0; i < study->count && study->rows != NULL; i++) {
-        study->rows[i] = row_of(build, &check.line[i]);
+    for (size_t i = 0; i < study->count; i++) {
+        study->rows[i] = row_of(brent, build, &check.line[i]);
+    }
+    if (brent != NULL) {
+        gsl_root_fsolver_free(brent);
     }
     swl_check_free(&check);
     return status;
