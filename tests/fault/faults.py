@@ -1,6 +1,6 @@
 """What a run leaves when something fails in the middle of it.
 
-faults.py PROGRAM SHIM [--whole] [--only WORD] [--seed N]
+faults.py PROGRAM SHIM [--whole] [--only PART] [--command NAME] [--seed N]
 
 Every call that writes, opens, syncs, links, renames or takes memory fails in turn (tests/fault/shim.c), in every command
 that writes; the disk is full; the run is killed or told to stop; two runs write one name. Each output must then hold its
@@ -65,6 +65,7 @@ COMMANDS = {
     "sheet": (["sheet", "estate-roots.ini", "--out", "page.html", *BOTH], ["page.html", "run.json", "run.csv"]),
     "new": (["new", "build", "mine.ini"], ["mine.ini"]),
     "completion": (["completion", "bash"], []),
+    "man": (["man", "check"], []),
     "version": (["--version"], []),
 }
 # Kinds of calls and what they fail with.
@@ -259,7 +260,7 @@ def fault_jobs(name):
             most = 1_000_000 if WHOLE and fast else 700 if WHOLE else 100 if name == "check" else 6
             for at in spread_out(total, most, 200 if WHOLE else most // 3):
                 jobs.append((name, untouched, "memory", at, "ENOMEM", earlier, False))
-    if total == 0 and name not in ("completion", "version"):
+    if total == 0 and name not in ("completion", "man", "version"):
         holds(f"{name}: the shim counts nothing", False)
     return jobs
 
@@ -635,6 +636,7 @@ if __name__ == "__main__":
         sys.exit(0 if on_small_disk(given.on_small_disk) else 1)
     if given.command:
         COMMANDS = {given.command: COMMANDS[given.command]}
+        PARTS = {"turn": in_turn}
     with tempfile.TemporaryDirectory(prefix="faults-") as BASE:
         workers = min(4, os.cpu_count() or 1)
         with concurrent.futures.ThreadPoolExecutor(workers) as pool:
