@@ -68,3 +68,16 @@ int swl_gsl_multifit_nlinear_covar(const gsl_matrix *jacobian, double tolerance,
     way_out = NULL;
     return code;
 }
+
+gsl_odeiv2_driver *swl_gsl_odeiv2_driver_alloc_y_new(const gsl_odeiv2_system *system, const gsl_odeiv2_step_type *step,
+                                                     double start, double error_abs, double error_rel)
+{
+    jmp_buf back;
+    if (setjmp(back) != 0) {
+        return NULL;
+    }
+    way_out = &back;
+    gsl_odeiv2_driver *driver = gsl_odeiv2_driver_alloc_y_new(system, step, start, error_abs, error_rel);
+    way_out = NULL;
+    return driver;
+}

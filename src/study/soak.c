@@ -135,6 +135,13 @@ static int rates(double time_s, const double state[], double rate[], void *conte
     return GSL_SUCCESS;
 }
 
+/* Further digits of where an integration gave up hang on the machine's arithmetic. */
+static double two_digits(double value)
+{
+    double unit = value > 0 ? pow(10, floor(log10(value)) - 1) : 1;
+    return round(value / unit) * unit;
+}
+
 static swl_status solve_error(const circuit *c, swl_err *err)
 {
     if (c->failed.end != SWL_MATCH_SOLVED) {
@@ -145,11 +152,12 @@ static swl_status solve_error(const circuit *c, swl_err *err)
         return swl_err_set(
             err, SWL_ERR_SOLVE,
             "the circuit of coolant and metal holds %.3g kJ/K, and with that little follows the charge too "
-            "fast for a cycle this long: it could be followed to %.6g s only; give coolant_volume and "
+            "fast for a cycle this long: it could be followed to about %.6g s only; give coolant_volume and "
             "metal_heat_capacity of the whole circuit, or a shorter cycle",
-            capacity_j_k(c, c->state[COOLANT_K]) / 1000, c->time_s);
+            capacity_j_k(c, c->state[COOLANT_K]) / 1000, two_digits(c->time_s));
     }
-    return swl_err_set(err, SWL_ERR_SOLVE, "the coolant's temperature could not be followed beyond %.6g s", c->time_s);
+    return swl_err_set(err, SWL_ERR_SOLVE, "the coolant's temperature could not be followed beyond about %.6g s",
+                       two_digits(c->time_s));
 }
 
 static swl_status advance(circuit *c, double to_s, swl_err *err)
@@ -371,7 +379,7 @@ static swl_status circuit_open(circuit *c, const swl_build *build, swl_err *err)
     c->state[COOLANT_K] = start_k(build, c->t_air_k);
     c->mass_kg = cooler->coolant_volume_m3 * swl_coolant_rho_kg_m3(cooler->glycol_frac, c->state[COOLANT_K]);
     c->system = (gsl_odeiv2_system){.function = rates, .dimension = STATES, .params = c};
-    c->driver = gsl_odeiv2_driver_alloc_y_new(&c->system, gsl_odeiv2_step_rk8pd, 1e-3, ERROR_ABS, ERROR_REL);
+    c->driver = swl_gsl_odeiv2_driver_alloc_y_new(&c->system, gsl_odeiv2_step_rk8pd, 1e-3, ERROR_ABS, ERROR_REL);
     return c->driver == NULL ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the integrator") : SWL_OK;
 }
 

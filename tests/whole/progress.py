@@ -92,8 +92,12 @@ if told and all(told):
     holds("it is told from the start, not after a second", counts[0] > 0)
 holds("the line is left on the screen: %r" % left_on_screen(seen), left_on_screen(seen) == "")
 holds("codes of a terminal are used", "\x1b" not in seen)
+begun = time.monotonic()
 code, out, seen = on_terminal(SHORT)
-holds("a short run tells its progress: %r" % seen, code == 0 and seen == "")
+if time.monotonic() - begun < 1:
+    holds("a short run tells its progress: %r" % seen, code == 0 and seen == "")
+else:
+    print("progress.py: this machine is too busy for a short run; that it says nothing is not tested")
 code, out, seen = on_terminal(LONG, TERM="dumb")
 holds("progress on a dumb terminal", code == 0 and seen == "")
 for wrong in failed:
