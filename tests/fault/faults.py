@@ -72,6 +72,8 @@ COMMANDS = {
 FILE_KINDS = {"open": ["EACCES", "EMFILE"], "write": ["ENOSPC", "EIO"], "short": ["EIO"], "fsync": ["EIO"],
               "close": ["EIO"], "link": ["EPERM"], "rename": ["EACCES", "EIO"], "mkdir": ["ENOSPC"],
               "chmod": ["EPERM"]}
+# Memory that GSL takes within a computation: a kind of its own, so that a sample meets it.
+MEMORY = {"memory": {}, "memory of GSL": {"FAULT_OF": "libgsl.so"}}
 OLD = b"what stood here before\n"
 OLD_MODE = 0o640
 ENVIRONMENT = {**os.environ, "LC_ALL": "C", "TERM": "dumb", "TZ": "UTC"}
@@ -168,8 +170,8 @@ class Untouched:
         place = room()
         place.clean(self.outputs, earlier)
         total = place.folder / "total"
-        place.run(self.words, {"LD_PRELOAD": SHIM, "FAULT_KIND": kind, "FAULT_AT": "1000000000",
-                               "FAULT_TOTAL": str(total)})
+        place.run(self.words, {"LD_PRELOAD": SHIM, "FAULT_KIND": kind.split()[0], "FAULT_AT": "1000000000",
+                               "FAULT_TOTAL": str(total), **MEMORY.get(kind, {})})
         return int(total.read_text())
 
 
@@ -195,8 +197,8 @@ def one_fault(name, untouched, kind, at, code, earlier, always=False):
     place = room()
     place.clean(untouched.outputs, earlier)
     mark = place.folder / "mark"
-    run = place.run(untouched.words, {"LD_PRELOAD": SHIM, "FAULT_KIND": kind, "FAULT_AT": str(at),
-                                      "FAULT_ON": str(int(always)), "FAULT_MARK": str(mark),
+    run = place.run(untouched.words, {"LD_PRELOAD": SHIM, "FAULT_KIND": kind.split()[0], "FAULT_AT": str(at),
+                                      **MEMORY.get(kind, {}), "FAULT_ON": str(int(always)), "FAULT_MARK": str(mark),
                                       "FAULT_ERRNO": str(getattr(errno, code))})
     found = place.state()
     hit = found.pop("mark", 0) != 0
@@ -215,11 +217,11 @@ def one_fault(name, untouched, kind, at, code, earlier, always=False):
     # An input that may not be opened is a fault of the input.
     wanted = (2,) if kind == "open" and code == "EACCES" and " error: " in told else (3,)
     holds(f"{what}: ends with {run.returncode}: {told[:300]}", run.returncode in wanted)
-    reason = "memory" if kind == "memory" else os.strerror(getattr(errno, code))
+    reason = "memory" if kind in MEMORY else os.strerror(getattr(errno, code))
     holds(f"{what}: the reason is not told: {told[:300]!r}", reason in told)
     names = [*untouched.outputs, *untouched.words, *INPUTS, "standard output", "pictures"]
     holds(f"{what}: no path is told: {told[:300]!r}",
-          kind == "memory" or any(os.path.basename(n) in told for n in names))
+          kind in MEMORY or any(os.path.basename(n) in told for n in names))
     for output in done:
         holds(f"{what}: {output} is refused and written", f"{output}: could not" not in told)
     return hit
@@ -260,6 +262,11 @@ def fault_jobs(name):
             most = 1_000_000 if WHOLE and fast else 700 if WHOLE else 100 if name == "check" else 6
             for at in spread_out(total, most, 200 if WHOLE else most // 3):
                 jobs.append((name, untouched, "memory", at, "ENOMEM", earlier, False))
+            if name in ("trace", "log", "soak"):
+                own = untouched.calls("memory of GSL", earlier)
+                holds(f"{name}: GSL takes no memory", own > 0)
+                for at in spread_out(own, 400 if WHOLE else 8, 0):
+                    jobs.append((name, untouched, "memory of GSL", at, "ENOMEM", earlier, False))
     if total == 0 and name not in ("completion", "man", "version"):
         holds(f"{name}: the shim counts nothing", False)
     return jobs

@@ -5,6 +5,7 @@
  *   FAULT_ERRNO  what it fails with; 0: the program is killed before the call
  *   FAULT_MARK   a file that is made when a call has failed
  *   FAULT_TOTAL  a file that is told at the end how many calls of that kind there were
+ *   FAULT_OF     counts only calls that one library makes, as libgsl.so
  *   FAULT_ALL    also calls that a drawing library makes by itself
  *   FAULT_SLOW   microseconds that every call of any kind takes longer, so that a kill from outside falls into it
  *
@@ -34,6 +35,7 @@ static struct {
     bool on;
     int error;
     char mark[512];
+    char of[32];
     bool all;
     useconds_t slow_us;
     long count;
@@ -56,6 +58,8 @@ __attribute__((constructor)) static void start(void)
     inside--;
     (void)snprintf(fault.kind, sizeof fault.kind, "%s", kind == NULL ? "" : kind);
     (void)snprintf(fault.mark, sizeof fault.mark, "%s", mark == NULL ? "" : mark);
+    const char *of = getenv("FAULT_OF");
+    (void)snprintf(fault.of, sizeof fault.of, "%s", of == NULL ? "" : of);
     fault.at = number_of("FAULT_AT");
     fault.on = number_of("FAULT_ON") != 0;
     fault.error = (int)number_of("FAULT_ERRNO");
@@ -83,11 +87,14 @@ static bool is_ours(void)
         if (dladdr(frames[i], &info) == 0 || info.dli_fname == NULL) {
             return false;
         }
+        if (fault.of[0] != '\0' && is_of(info.dli_fname, fault.of)) {
+            return true;
+        }
         bool skip = false;
         for (size_t k = 0; k < sizeof skipped / sizeof skipped[0]; k++) {
             skip = skip || is_of(info.dli_fname, skipped[k]);
         }
-        for (size_t k = 0; !skip && k < sizeof ours / sizeof ours[0]; k++) {
+        for (size_t k = 0; !skip && fault.of[0] == '\0' && k < sizeof ours / sizeof ours[0]; k++) {
             if (is_of(info.dli_fname, ours[k])) {
                 return true;
             }
