@@ -9,7 +9,23 @@ typedef struct png_sink {
     swl_buf *out;
     jmp_buf jump;
     char reason[120];
+    bool lacks_memory;
 } png_sink;
+
+/* libpng tells some lack of memory by other words. */
+static png_voidp sink_take(png_structp png, png_alloc_size_t size)
+{
+    png_sink *sink = png_get_mem_ptr(png);
+    void *block = malloc(size);
+    sink->lacks_memory = sink->lacks_memory || block == NULL;
+    return block;
+}
+
+static void sink_give_back(png_structp png, png_voidp block)
+{
+    (void)png;
+    free(block);
+}
 
 static void sink_write(png_structp png, png_bytep bytes, png_size_t len)
 {
@@ -85,8 +101,11 @@ static swl_status png_run(png_job *job, const swl_canvas *canvas, swl_err *err)
     int stride = cairo_image_surface_get_stride(canvas->surface);
     const unsigned char *data = cairo_image_surface_get_data(canvas->surface);
     if (setjmp(job->sink.jump) != 0) {
-        return job->sink.out->failed
-                   ? swl_buf_status(job->sink.out, err)
+        if (job->sink.out->failed) {
+            return swl_buf_status(job->sink.out, err);
+        }
+        return job->sink.lacks_memory
+                   ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the PNG")
                    : swl_err_set(err, SWL_ERR_DRAW, "the PNG could not be written: %s", job->sink.reason);
     }
     png_set_write_fn(job->png, &job->sink, sink_write, sink_flush);
@@ -108,7 +127,8 @@ swl_status swl_png_write(const swl_canvas *canvas, swl_buf *out, swl_err *err)
     png_job job = {.sink = {.out = out}};
     job.row = malloc((size_t)cairo_image_surface_get_width(canvas->surface) * 3);
     job.title = swl_slice_dup(swl_slice_of(canvas->title));
-    job.png = png_create_write_struct(PNG_LIBPNG_VER_STRING, &job.sink, sink_error, sink_warning);
+    job.png = png_create_write_struct_2(PNG_LIBPNG_VER_STRING, &job.sink, sink_error, sink_warning, &job.sink,
+                                        sink_take, sink_give_back);
     job.info = job.png == NULL ? NULL : png_create_info_struct(job.png);
     swl_status status = SWL_OK;
     if (job.row == NULL || job.title == NULL || job.info == NULL) {
