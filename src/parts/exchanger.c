@@ -4,10 +4,9 @@
 
 double swl_exchanger_crossflow_eff(double ntu, double c_ratio)
 {
-    /* (exp(-x) - 1)/C_r keeps its digits down to C_r = 0, where it is -NTU^0.78. */
+    /* NTU^0.22 is NTU/NTU^0.78, so the exponent is NTU (exp(-x) - 1)/x, which keeps its digits down to x = 0. */
     double x = c_ratio * pow(ntu, 0.78);
-    double reach = x > 0 ? expm1(-x) / c_ratio : -pow(ntu, 0.78);
-    return -expm1(pow(ntu, 0.22) * reach);
+    return -expm1(ntu * (x > 0 ? expm1(-x) / x : -1));
 }
 
 double swl_exchanger_passes_eff(double ntu, double c_ratio, int passes)
