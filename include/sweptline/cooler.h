@@ -62,7 +62,7 @@ typedef struct swl_cooler_state {
  * Given: the cooler, the charge's air, its flow in kg/s (above 0) and temperature in K, the site's temperature in K,
  * the temperature in K at which the coolant's inlet is held, or NAN.
  * Heat capacities are means over the stream's own temperatures, so that m (h2 - h3) is what the coolant takes up; they
- * are found by substitution, until a round changes no temperature by more than 1e-12 K; one that still changes more
+ * are found by substitution, until a round changes no temperature by more than 1e-10 K; one that still changes more
  * than 1e-9 K after 60 rounds has not settled. Equations: docs/model.md. */
 swl_cooler_state swl_cooler_solve(const swl_cooler *cooler, const swl_air *air, double mdot_kg_s, double t2_k,
                                   double t_site_k, double t_held_k);

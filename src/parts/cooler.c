@@ -6,7 +6,8 @@
 #include <math.h>
 
 enum { ROUNDS_MAX = 60 };
-#define SETTLED_K 1e-12
+/* In charge temperature a third of what the flows' balance may be off; the rounds left out would change less still. */
+#define SETTLED_K 1e-10
 /* What rounding may keep the rounds from settling closer than. */
 #define ROUNDING_K 1e-9
 
