@@ -15,6 +15,7 @@ struct swl_map {
     double speed_rpm[SWL_MAP_LINES_MAX];
     swl_curve *ev[SWL_MAP_LINES_MAX];
     swl_curve *ea[SWL_MAP_LINES_MAX];
+    bool steep;
 };
 
 /* Steffen's slopes at the two ends of an interval rest on four points, so reading across the map needs the two
@@ -49,6 +50,25 @@ static swl_status map_line_add(swl_map *map, const swl_map_row *rows, size_t cou
     return SWL_OK;
 }
 
+/* The margin is for what lies between the points and between the lines. */
+#define STEEP_MARGIN (-0.02)
+
+static bool lines_steep(const swl_map *map)
+{
+    for (size_t i = 0; i < map->count; i++) {
+        swl_map_line line = swl_map_line_at(map, i);
+        for (size_t k = 1; k < line.count; k++) {
+            double run = line.p_ratio[k] - line.p_ratio[k - 1];
+            double steepness = swl_steepness(line.p_ratio[k - 1], line.ev_frac[k - 1], line.ea_frac[k - 1],
+                                             line.p_ratio[k], line.ev_frac[k], line.ea_frac[k]);
+            if (steepness > STEEP_MARGIN * run / 0.1) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
 swl_map *swl_map_new(const swl_map_row *rows, size_t count, swl_err *err)
 {
     swl_gsl_quiet();
@@ -73,6 +93,7 @@ swl_map *swl_map_new(const swl_map_row *rows, size_t count, swl_err *err)
         swl_map_free(map);
         return NULL;
     }
+    map->steep = lines_steep(map);
     return map;
 }
 
@@ -212,21 +233,7 @@ void swl_map_ratio_range(const swl_map *map, double *low, double *high)
     }
 }
 
-/* The margin is for what lies between the points and between the lines. */
-#define STEEP_MARGIN (-0.02)
-
 bool swl_map_is_steep(const swl_map *map)
 {
-    for (size_t i = 0; i < map->count; i++) {
-        swl_map_line line = swl_map_line_at(map, i);
-        for (size_t k = 1; k < line.count; k++) {
-            double run = line.p_ratio[k] - line.p_ratio[k - 1];
-            double steepness = swl_steepness(line.p_ratio[k - 1], line.ev_frac[k - 1], line.ea_frac[k - 1],
-                                             line.p_ratio[k], line.ev_frac[k], line.ea_frac[k]);
-            if (steepness > STEEP_MARGIN * run / 0.1) {
-                return true;
-            }
-        }
-    }
-    return false;
+    return map->steep;
 }
