@@ -1,5 +1,6 @@
 #include "cli/serve.h"
 
+#include "match/column.h"
 #include "report/json.h"
 #include "report/margin.h"
 #include "report/outside.h"
@@ -76,55 +77,21 @@ static json_t *result_json(const swl_build *build, const swl_check *check)
 }
 
 /* A column of the line: a value of each row in the units shown. */
-static json_t *column(const swl_check *check, double (*of)(const swl_check *check, size_t row), swl_show show,
-                      swl_units units)
+static json_t *column(const swl_check *check, swl_number_at of, swl_show show, swl_units units)
 {
     json_t *list = json_array();
     int bad = list == NULL;
     for (size_t i = 0; i < check->line_count; i++) {
-        bad |= json_array_append_new(list, swl_json_number(swl_shown_value(of(check, i), show, units)));
+        bad |= json_array_append_new(list, swl_json_number(swl_shown_value(swl_row_number(check, i, of), show, units)));
     }
     return swl_json_whole(list, bad);
-}
-
-static double engine_speed(const swl_check *check, size_t row)
-{
-    return check->line[row].engine_rpm;
-}
-static double boost(const swl_check *check, size_t row)
-{
-    return check->line[row].boost_pa;
-}
-static double flow(const swl_check *check, size_t row)
-{
-    return check->line[row].mdot_kg_s;
-}
-static double discharge(const swl_check *check, size_t row)
-{
-    return check->line[row].t2_k;
-}
-static double charge(const swl_check *check, size_t row)
-{
-    return check->line[row].t3_k;
-}
-static double drive(const swl_check *check, size_t row)
-{
-    return check->line[row].p_shaft_w;
-}
-static double speed(const swl_check *check, size_t row)
-{
-    return check->line[row].blower_rpm;
-}
-static double crank(const swl_check *check, size_t row)
-{
-    return check->power[row].crank_w;
 }
 
 typedef struct panel {
     const char *title;
     swl_show show;
-    const char *names[2];
-    double (*of[2])(const swl_check *check, size_t row);
+    const char *names[2]; /* NULL for no second one */
+    swl_number_at of[2];
     double limits[2];
     const char *limit_names[2];
 } panel;
@@ -136,7 +103,7 @@ static json_t *panel_json(const panel *p, const swl_check *check, swl_units unit
     json_t *limits = json_array();
     int bad = series == NULL || limits == NULL;
     for (size_t c = 0; c < 2; c++) {
-        if (p->of[c] != NULL) {
+        if (p->names[c] != NULL) {
             bad |= json_array_append_new(series, json_pack("{s:s, s:o}", "name", p->names[c], "values",
                                                            column(check, p->of[c], p->show, units)));
         }
@@ -159,28 +126,28 @@ static json_t *panels_json(const swl_build *build, const swl_check *check, swl_u
     const swl_limit_values *l = &build->limits;
     const swl_blower *b = &build->blower;
     const panel panels[] = {
-        {"Boost", SWL_SHOW_BOOST, {"boost"}, {boost}, {l->boost_pa, NAN}, {"limit"}},
-        {"Air flow", SWL_SHOW_MASS_FLOW, {"air"}, {flow}, {l->mdot_sensor_kg_s, NAN}, {"sensor"}},
+        {"Boost", SWL_SHOW_BOOST, {"boost"}, {SWL_OF_POINT(boost_pa)}, {l->boost_pa, NAN}, {"limit"}},
+        {"Air flow", SWL_SHOW_MASS_FLOW, {"air"}, {SWL_OF_POINT(mdot_kg_s)}, {l->mdot_sensor_kg_s, NAN}, {"sensor"}},
         {"Temperature",
          SWL_SHOW_TEMPERATURE,
          {"discharge", "charge"},
-         {discharge, charge},
+         {SWL_OF_POINT(t2_k), SWL_OF_POINT(t3_k)},
          {l->t_discharge_k, l->t_charge_k},
          {"discharge limit", "charge limit"}},
-        {"Drive power", SWL_SHOW_POWER, {"drive"}, {drive}, {l->p_drive_w, NAN}, {"limit"}},
+        {"Drive power", SWL_SHOW_POWER, {"drive"}, {SWL_OF_POINT(p_shaft_w)}, {l->p_drive_w, NAN}, {"limit"}},
         {"Blower speed",
          SWL_SHOW_BLOWER_SPEED,
          {"blower"},
-         {speed},
+         {SWL_OF_POINT(blower_rpm)},
          {b->continuous_rpm, b->short_time_rpm},
          {"continuous", "short-time"}},
-        {"Estimated crank power", SWL_SHOW_POWER, {"crank"}, {crank}, {NAN, NAN}, {NULL}},
+        {"Estimated crank power", SWL_SHOW_POWER, {"crank"}, {SWL_OF_POWER(crank_w)}, {NAN, NAN}, {NULL}},
     };
     json_t *list = json_array();
     int bad = list == NULL;
     for (size_t i = 0; i < sizeof panels / sizeof panels[0]; i++) {
         /* An engine without what its power rests on has none to show. */
-        if (panels[i].of[0] != crank || !isnan(check->basis.indicated_eff_frac)) {
+        if (!panels[i].of[0].of_power || !isnan(check->basis.indicated_eff_frac)) {
             bad |= json_array_append_new(list, panel_json(&panels[i], check, units));
         }
     }
@@ -262,12 +229,13 @@ json_t *serve_view(const swl_build *build, const swl_check *check, swl_units uni
     swl_report_site(&site, &build->site, units);
     swl_buf air = {0};
     swl_report_value(&air, build->blower.t_map_k, SWL_SHOW_TEMPERATURE, units);
-    json_t *root = json_pack(
-        "{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:{s:s, s:f, s:o}, s:{s:s, s:f}}", "drive",
-        drive_text(build, check, units), "site", serve_text(&site), "result", result_json(build, check), "verdicts",
-        verdicts_json(check, units), "engine_rpm", column(check, engine_speed, SWL_SHOW_ENGINE_SPEED, units), "panels",
-        panels_json(build, check, units), "map", on_map_json(build, check, err), "flow", "unit", volume.unit, "scale",
-        volume.scale, "air", serve_text(&air), "rise", "unit", rise.unit, "scale", build->site.p_pa * rise.scale);
+    json_t *root = json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:{s:s, s:f, s:o}, s:{s:s, s:f}}", "drive",
+                             drive_text(build, check, units), "site", serve_text(&site), "result",
+                             result_json(build, check), "verdicts", verdicts_json(check, units), "engine_rpm",
+                             column(check, (swl_number_at)SWL_OF_POINT(engine_rpm), SWL_SHOW_ENGINE_SPEED, units),
+                             "panels", panels_json(build, check, units), "map", on_map_json(build, check, err), "flow",
+                             "unit", volume.unit, "scale", volume.scale, "air", serve_text(&air), "rise", "unit",
+                             rise.unit, "scale", build->site.p_pa * rise.scale);
     if (root == NULL) {
         (void)swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the page");
     }

@@ -1,5 +1,7 @@
 #include "cli/sheet_pictures.h"
 
+#include "match/column.h"
+
 #include <math.h>
 #include <stdlib.h>
 
@@ -88,30 +90,11 @@ typedef struct series {
     bool inside[ROWS];
 } series;
 
-static double value_of(const swl_check *check, size_t row, int panel)
-{
-    const swl_point *point = &check->line[row];
-    switch (panel) {
-    case 0:
-        return point->boost_pa;
-    case 1:
-        return point->mdot_kg_s;
-    case 2:
-        return point->t2_k;
-    case 3:
-        return point->t3_k;
-    case 4:
-        return point->p_shaft_w;
-    default:
-        return check->power[row].crank_w;
-    }
-}
-
-static swl_line_data fill(series *to, const swl_check *check, int panel)
+static swl_line_data fill(series *to, const swl_check *check, swl_number_at value)
 {
     for (size_t i = 0; i < check->line_count; i++) {
         to->x[i] = check->line[i].engine_rpm;
-        to->y[i] = value_of(check, i, panel);
+        to->y[i] = swl_row_number(check, i, value);
         to->inside[i] = check->line[i].map_where == SWL_MAP_INSIDE;
     }
     return (swl_line_data){.x = to->x, .y = to->y, .inside = to->inside, .count = check->line_count};
@@ -135,14 +118,15 @@ static void panel_fill(const swl_sheet *sheet, swl_lines_chart *chart, series *r
     static const struct {
         const char *title;
         swl_show show;
+        swl_number_at value;
         bool free_foot;
     } panels[PANELS] = {
-        {"Boost", SWL_SHOW_BOOST, false},
-        {"Air mass flow", SWL_SHOW_MASS_FLOW, false},
-        {"Discharge temperature", SWL_SHOW_TEMPERATURE, true},
-        {"Charge temperature", SWL_SHOW_TEMPERATURE, true},
-        {"Drive power", SWL_SHOW_POWER, false},
-        {"Estimated crank power", SWL_SHOW_POWER, false},
+        {"Boost", SWL_SHOW_BOOST, SWL_OF_POINT(boost_pa), false},
+        {"Air mass flow", SWL_SHOW_MASS_FLOW, SWL_OF_POINT(mdot_kg_s), false},
+        {"Discharge temperature", SWL_SHOW_TEMPERATURE, SWL_OF_POINT(t2_k), true},
+        {"Charge temperature", SWL_SHOW_TEMPERATURE, SWL_OF_POINT(t3_k), true},
+        {"Drive power", SWL_SHOW_POWER, SWL_OF_POINT(p_shaft_w), false},
+        {"Estimated crank power", SWL_SHOW_POWER, SWL_OF_POWER(crank_w), false},
     };
     static const char *const names[] = {"A", "B"};
     swl_lines_panel *to = &chart->panels[chart->panel_count];
@@ -152,11 +136,11 @@ static void panel_fill(const swl_sheet *sheet, swl_lines_chart *chart, series *r
                             .limit = limit_of_both(sheet, panel)};
     for (size_t i = 0; i < sheet->count && i < SWL_SHEET_BUILDS_MAX; i++) {
         const swl_check *check = sheet->builds[i].check;
-        if (check == NULL || isnan(value_of(check, 0, panel))) {
+        if (check == NULL || isnan(swl_row_number(check, 0, panels[panel].value))) {
             continue;
         }
         to->names[to->count] = names[i];
-        to->lines[to->count] = fill(&room[panel * SWL_SHEET_BUILDS_MAX + (int)i], check, panel);
+        to->lines[to->count] = fill(&room[panel * SWL_SHEET_BUILDS_MAX + (int)i], check, panels[panel].value);
         to->count++;
     }
     chart->panel_count += to->count > 0;

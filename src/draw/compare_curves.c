@@ -2,101 +2,52 @@
 
 #include "base/locale_c.h"
 #include "draw/compare_parts.h"
+#include "match/column.h"
 
 #include <math.h>
 #include <stdio.h>
 
-/* A panel: one quantity, a line for each build. limit is drawn where all builds share it. */
+/* A panel: one quantity, a line for each build. */
 typedef struct strip_spec {
     const char *title;
     swl_show show;
-    double (*value)(const swl_compare_build *one, size_t row);
-    double (*limit)(const swl_compare_build *one);
+    swl_number_at value;
 } strip_spec;
 
-static double boost(const swl_compare_build *one, size_t row)
-{
-    return one->check.line[row].boost_pa;
-}
-
-static double air(const swl_compare_build *one, size_t row)
-{
-    return one->check.line[row].mdot_kg_s;
-}
-
-static double discharge(const swl_compare_build *one, size_t row)
-{
-    return one->check.line[row].t2_k;
-}
-
-static double charge(const swl_compare_build *one, size_t row)
-{
-    return one->check.line[row].t3_k;
-}
-
-static double drive(const swl_compare_build *one, size_t row)
-{
-    return one->check.line[row].p_shaft_w;
-}
-
-static double crank(const swl_compare_build *one, size_t row)
-{
-    return one->check.power[row].crank_w;
-}
-
-/* Of the continuous limit; without slip, as the limit is held. */
-static double speed_share(const swl_compare_build *one, size_t row)
-{
-    return one->check.line[row].engine_rpm * one->check.drive_ratio / one->build.blower.continuous_rpm;
-}
-
-static double limit_boost(const swl_compare_build *one)
-{
-    return one->build.limits.boost_pa;
-}
-
-static double limit_air(const swl_compare_build *one)
-{
-    return one->build.limits.mdot_sensor_kg_s;
-}
-
-static double limit_discharge(const swl_compare_build *one)
-{
-    return one->build.limits.t_discharge_k;
-}
-
-static double limit_charge(const swl_compare_build *one)
-{
-    return one->build.limits.t_charge_k;
-}
-
-static double limit_drive(const swl_compare_build *one)
-{
-    return one->build.limits.p_drive_w;
-}
-
-static double limit_none(const swl_compare_build *one)
-{
-    (void)one;
-    return NAN;
-}
-
-static double limit_whole(const swl_compare_build *one)
-{
-    return isnan(one->build.blower.continuous_rpm) ? (double)NAN : 1;
-}
-
 /* The ones asked for most come first: those that find no room are left out from the end. */
-static const strip_spec strips[] = {
-    {"Boost", SWL_SHOW_BOOST, boost, limit_boost},
-    {"Discharge", SWL_SHOW_TEMPERATURE, discharge, limit_discharge},
-    {"Drive power", SWL_SHOW_POWER, drive, limit_drive},
-    {"Crank power", SWL_SHOW_POWER, crank, limit_none},
-    {"Speed, % of limit", SWL_SHOW_FRACTION, speed_share, limit_whole},
-    {"Charge", SWL_SHOW_TEMPERATURE, charge, limit_charge},
-    {"Air flow", SWL_SHOW_MASS_FLOW, air, limit_air},
+enum { BOOST, DISCHARGE, DRIVE, CRANK, SPEED, CHARGE, AIR, STRIPS };
+static const strip_spec strips[STRIPS] = {
+    [BOOST] = {"Boost", SWL_SHOW_BOOST, SWL_OF_POINT(boost_pa)},
+    [DISCHARGE] = {"Discharge", SWL_SHOW_TEMPERATURE, SWL_OF_POINT(t2_k)},
+    [DRIVE] = {"Drive power", SWL_SHOW_POWER, SWL_OF_POINT(p_shaft_w)},
+    [CRANK] = {"Crank power", SWL_SHOW_POWER, SWL_OF_POWER(crank_w)},
+    [SPEED] = {"Speed, % of limit", SWL_SHOW_FRACTION, SWL_OF_POINT(engine_rpm)},
+    [CHARGE] = {"Charge", SWL_SHOW_TEMPERATURE, SWL_OF_POINT(t3_k)},
+    [AIR] = {"Air flow", SWL_SHOW_MASS_FLOW, SWL_OF_POINT(mdot_kg_s)},
 };
-enum { STRIPS = sizeof strips / sizeof strips[0] };
+
+static double value_of(const swl_compare_build *one, const strip_spec *spec, size_t row)
+{
+    double value = swl_row_number(&one->check, row, spec->value);
+    /* Of the continuous limit; without slip, as the limit is held. */
+    return spec == &strips[SPEED] ? value * one->check.drive_ratio / one->build.blower.continuous_rpm : value;
+}
+
+/* NAN where there is none. */
+static double limit_of(const swl_compare_build *one, const strip_spec *spec)
+{
+    const swl_limit_values *given = &one->build.limits;
+    const double limits[STRIPS] = {
+        [BOOST] = given->boost_pa,
+        [DISCHARGE] = given->t_discharge_k,
+        [DRIVE] = given->p_drive_w,
+        [CRANK] = NAN,
+        [SPEED] = isnan(one->build.blower.continuous_rpm) ? (double)NAN : 1,
+        [CHARGE] = given->t_charge_k,
+        [AIR] = given->mdot_sensor_kg_s,
+    };
+    return limits[spec - strips];
+}
 
 /* What a panel is drawn from. */
 typedef struct strip {
@@ -108,7 +59,7 @@ typedef struct strip {
 
 static double shown_at(const strip *s, size_t build, size_t row)
 {
-    return swl_shown_value(s->spec->value(&s->chart->compare->builds[build], row), s->spec->show, s->chart->units);
+    return swl_shown_value(value_of(&s->chart->compare->builds[build], s->spec, row), s->spec->show, s->chart->units);
 }
 
 /* The limit in the units shown; NAN unless every solved build has the same. */
@@ -120,7 +71,7 @@ static double shared_limit(const strip *s)
         if (!compare->builds[i].solved) {
             continue;
         }
-        double own = s->spec->limit(&compare->builds[i]);
+        double own = limit_of(&compare->builds[i], s->spec);
         if (isnan(own) || (!isnan(limit) && fabs(own - limit) > 1e-9 * fabs(limit))) {
             return NAN;
         }

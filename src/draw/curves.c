@@ -1,6 +1,7 @@
 #include "draw/chart.h"
 
 #include "base/locale_c.h"
+#include "match/column.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -8,11 +9,10 @@
 
 /* One curve of a panel. */
 typedef struct series {
-    double (*value)(const swl_point *point);
-    double (*of_power)(const swl_power *power); /* in the place of value */
-    const char *label;                          /* NULL where a panel has one curve */
-    swl_spread_quantity quantity;               /* what its band is of */
-    int measured;                               /* swl_log_kind and 1 of what a run measures of it, 0 for nothing */
+    swl_number_at value;
+    const char *label;            /* NULL where a panel has one curve */
+    swl_spread_quantity quantity; /* what its band is of */
+    int measured;                 /* swl_log_kind and 1 of what a run measures of it, 0 for nothing */
 } series;
 
 /* A panel: what it shows, and up to two limits drawn in it (NAN: none). */
@@ -30,73 +30,30 @@ enum { STRIPS = 6 };
 static const double dash_limit[] = {14, 3, 3, 3, 0};
 static const double dash_outside[] = {4, 4, 0};
 
-static double boost(const swl_point *point)
-{
-    return point->boost_pa;
-}
-
-static double flow(const swl_point *point)
-{
-    return point->mdot_kg_s;
-}
-
-static double discharge(const swl_point *point)
-{
-    return point->t2_k;
-}
-
-static double charge(const swl_point *point)
-{
-    return point->t3_k;
-}
-
-static double power(const swl_point *point)
-{
-    return point->p_shaft_w;
-}
-
-static double speed(const swl_point *point)
-{
-    return point->blower_rpm;
-}
-
-static double crank_power(const swl_power *power)
-{
-    return power->crank_w;
-}
-
-static double wheel_power(const swl_power *power)
-{
-    return power->wheel_w;
-}
-
-static double series_value(const series *curve, const swl_check *check, size_t row)
-{
-    return curve->of_power != NULL ? curve->of_power(&check->power[row]) : curve->value(&check->line[row]);
-}
-
 static void strips_fill(const swl_chart *chart, strip_spec strips[STRIPS])
 {
     const swl_limit_values *limits = &chart->build->limits;
-    strips[0] = (strip_spec){
-        .title = "Boost",
-        .show = SWL_SHOW_BOOST,
-        .curves = {{.value = boost, .quantity = SWL_SPREAD_BOOST, .measured = SWL_LOG_MANIFOLD_PRESSURE + 1}},
-        .count = 1,
-        .limits = {limits->boost_pa, NAN}};
-    strips[1] =
-        (strip_spec){.title = "Air flow",
-                     .show = SWL_SHOW_MASS_FLOW,
-                     .curves = {{.value = flow, .quantity = SWL_SPREAD_MASS_FLOW, .measured = SWL_LOG_MASS_FLOW + 1}},
-                     .count = 1,
-                     .limits = {limits->mdot_sensor_kg_s, NAN}};
+    strips[0] = (strip_spec){.title = "Boost",
+                             .show = SWL_SHOW_BOOST,
+                             .curves = {{.value = SWL_OF_POINT(boost_pa),
+                                         .quantity = SWL_SPREAD_BOOST,
+                                         .measured = SWL_LOG_MANIFOLD_PRESSURE + 1}},
+                             .count = 1,
+                             .limits = {limits->boost_pa, NAN}};
+    strips[1] = (strip_spec){.title = "Air flow",
+                             .show = SWL_SHOW_MASS_FLOW,
+                             .curves = {{.value = SWL_OF_POINT(mdot_kg_s),
+                                         .quantity = SWL_SPREAD_MASS_FLOW,
+                                         .measured = SWL_LOG_MASS_FLOW + 1}},
+                             .count = 1,
+                             .limits = {limits->mdot_sensor_kg_s, NAN}};
     strips[2] = (strip_spec){.title = "Temperature",
                              .show = SWL_SHOW_TEMPERATURE,
-                             .curves = {{.value = discharge,
+                             .curves = {{.value = SWL_OF_POINT(t2_k),
                                          .label = "discharge",
                                          .quantity = SWL_SPREAD_DISCHARGE,
                                          .measured = SWL_LOG_DISCHARGE_TEMPERATURE + 1},
-                                        {.value = charge,
+                                        {.value = SWL_OF_POINT(t3_k),
                                          .label = "charge",
                                          .quantity = SWL_SPREAD_CHARGE,
                                          .measured = SWL_LOG_CHARGE_TEMPERATURE + 1}},
@@ -104,28 +61,34 @@ static void strips_fill(const swl_chart *chart, strip_spec strips[STRIPS])
                              .limits = {limits->t_discharge_k, limits->t_charge_k}};
     strips[3] = (strip_spec){.title = "Drive power",
                              .show = SWL_SHOW_POWER,
-                             .curves = {{.value = power, .quantity = SWL_SPREAD_DRIVE_POWER}},
+                             .curves = {{.value = SWL_OF_POINT(p_shaft_w), .quantity = SWL_SPREAD_DRIVE_POWER}},
                              .count = 1,
                              .limits = {limits->p_drive_w, NAN}};
     strips[4] = (strip_spec){.title = "Blower speed",
                              .show = SWL_SHOW_BLOWER_SPEED,
-                             .curves = {{.value = speed, .quantity = SWL_SPREAD_BLOWER_SPEED}},
+                             .curves = {{.value = SWL_OF_POINT(blower_rpm), .quantity = SWL_SPREAD_BLOWER_SPEED}},
                              .count = 1,
                              .limits = {chart->blower->continuous_rpm, chart->blower->short_time_rpm},
                              .is_speed = true};
     bool wheel = !isnan(chart->check->power[0].wheel_w);
     strips[5] = (strip_spec){.title = wheel ? "Estimated power" : "Estimated crank power",
                              .show = SWL_SHOW_POWER,
-                             .curves = {{.of_power = crank_power,
+                             .curves = {{.value = SWL_OF_POWER(crank_w),
                                          .label = "crank",
                                          .quantity = SWL_SPREAD_CRANK_POWER,
                                          .measured = SWL_LOG_CRANK_POWER + 1},
-                                        {.of_power = wheel_power,
+                                        {.value = SWL_OF_POWER(wheel_w),
                                          .label = "wheels",
                                          .quantity = SWL_SPREAD_WHEEL_POWER,
                                          .measured = SWL_LOG_WHEEL_POWER + 1}},
                              .count = wheel ? 2 : 1,
                              .limits = {NAN, NAN}};
+}
+
+/* A curve's value at a row in the units shown. */
+static double shown_at(const swl_chart *chart, const strip_spec *strip, size_t c, size_t row)
+{
+    return swl_shown_value(swl_row_number(chart->check, row, strip->curves[c].value), strip->show, chart->units);
 }
 
 /* Span of a strip in the units shown: its curves, and its limits when they are not far above them. */
@@ -135,7 +98,7 @@ static void strip_span(const swl_chart *chart, const strip_spec *strip, double *
     *high = -INFINITY;
     for (size_t c = 0; c < strip->count; c++) {
         for (size_t i = 0; i < chart->check->line_count; i++) {
-            double shown = swl_shown_value(series_value(&strip->curves[c], chart->check, i), strip->show, chart->units);
+            double shown = shown_at(chart, strip, c, i);
             *low = fmin(*low, shown);
             *high = fmax(*high, shown);
         }
@@ -175,7 +138,7 @@ static double highest(const swl_chart *chart, const strip_spec *strip, size_t c)
 {
     double most = -INFINITY;
     for (size_t i = 0; i < chart->check->line_count; i++) {
-        most = fmax(most, swl_shown_value(series_value(&strip->curves[c], chart->check, i), strip->show, chart->units));
+        most = fmax(most, shown_at(chart, strip, c, i));
     }
     return most;
 }
@@ -263,7 +226,7 @@ static void strip_curve(const swl_panel *panel, const swl_chart *chart, const st
     double y[SWL_LINE_ROWS_MAX];
     for (size_t i = 0; i < check->line_count; i++) {
         x[i] = check->line[i].engine_rpm;
-        y[i] = swl_shown_value(series_value(&strip->curves[c], check, i), strip->show, chart->units);
+        y[i] = shown_at(chart, strip, c, i);
     }
     double width = c == 0 ? 2.4 : 1.5;
     swl_panel_take(panel, x, y, check->line_count);
@@ -319,9 +282,7 @@ static void strip_names(const swl_panel *panel, const swl_chart *chart, const st
             double away = pass / 8 % 2 == 0 ? 0.55 : 1.2;
             label.down = above ? 1 : -1;
             label.x = swl_panel_x(panel, check->line[i].engine_rpm);
-            label.y = swl_panel_y(panel, swl_shown_value(series_value(&strip->curves[c], check, i), strip->show,
-                                                         chart->units)) -
-                      away * label.down * size;
+            label.y = swl_panel_y(panel, shown_at(chart, strip, c, i)) - away * label.down * size;
             if (swl_canvas_label_try(canvas, &label, panel->box)) {
                 break;
             }

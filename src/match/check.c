@@ -1,6 +1,7 @@
 #include "sweptline/check.h"
 
 #include "base/locale_c.h"
+#include "match/column.h"
 #include "sweptline/supply.h"
 
 #include <math.h>
@@ -96,43 +97,6 @@ static void limits_speed(const swl_build *build, swl_check *check)
     }
 }
 
-typedef double point_value(const swl_point *point);
-
-static double value_ratio(const swl_point *point)
-{
-    return point->p_ratio;
-}
-
-static double value_boost(const swl_point *point)
-{
-    return point->boost_pa;
-}
-
-static double value_discharge(const swl_point *point)
-{
-    return point->t2_k;
-}
-
-static double value_charge(const swl_point *point)
-{
-    return point->t3_k;
-}
-
-static double value_power(const swl_point *point)
-{
-    return point->p_shaft_w;
-}
-
-static double value_manifold(const swl_point *point)
-{
-    return point->p3_pa;
-}
-
-static double value_flow(const swl_point *point)
-{
-    return point->mdot_kg_s;
-}
-
 /* A limit held against every row of the line. */
 typedef struct line_limit {
     const char *name;
@@ -140,21 +104,22 @@ typedef struct line_limit {
     const char *unit;
     swl_show show;
     size_t offset; /* of the limit in swl_limit_values */
-    point_value *value;
+    swl_number_at value;
 } line_limit;
 
 #define GIVEN(member) offsetof(swl_limit_values, member)
 
 static const line_limit line_limits[] = {
-    {"boost", "boost", "Pa", SWL_SHOW_BOOST, GIVEN(boost_pa), value_boost},
-    {"pressure_ratio", "pressure ratio", "1", SWL_SHOW_RATIO, GIVEN(p_ratio), value_ratio},
+    {"boost", "boost", "Pa", SWL_SHOW_BOOST, GIVEN(boost_pa), SWL_OF_POINT(boost_pa)},
+    {"pressure_ratio", "pressure ratio", "1", SWL_SHOW_RATIO, GIVEN(p_ratio), SWL_OF_POINT(p_ratio)},
     {"discharge_temperature", "discharge temperature", "K", SWL_SHOW_TEMPERATURE, GIVEN(t_discharge_k),
-     value_discharge},
-    {"charge_temperature", "charge temperature", "K", SWL_SHOW_TEMPERATURE, GIVEN(t_charge_k), value_charge},
-    {"drive_power", "drive power", "W", SWL_SHOW_POWER, GIVEN(p_drive_w), value_power},
+     SWL_OF_POINT(t2_k)},
+    {"charge_temperature", "charge temperature", "K", SWL_SHOW_TEMPERATURE, GIVEN(t_charge_k), SWL_OF_POINT(t3_k)},
+    {"drive_power", "drive power", "W", SWL_SHOW_POWER, GIVEN(p_drive_w), SWL_OF_POINT(p_shaft_w)},
     {"manifold_pressure_sensor", "manifold pressure sensor", "Pa", SWL_SHOW_PRESSURE, GIVEN(p_sensor_pa),
-     value_manifold},
-    {"mass_flow_sensor", "mass flow sensor", "kg/s", SWL_SHOW_MASS_FLOW, GIVEN(mdot_sensor_kg_s), value_flow},
+     SWL_OF_POINT(p3_pa)},
+    {"mass_flow_sensor", "mass flow sensor", "kg/s", SWL_SHOW_MASS_FLOW, GIVEN(mdot_sensor_kg_s),
+     SWL_OF_POINT(mdot_kg_s)},
 };
 
 /* The engine speed from which a limit is exceeded, to a hundredth of a rev/min; row is the first of the line that is
@@ -167,7 +132,7 @@ static double exceeded_from_rpm(swl_match *match, const swl_check *check, size_t
     while (high_rpm - low_rpm > 0.01) {
         double middle_rpm = (low_rpm + high_rpm) / 2;
         swl_point point = swl_match_point(match, middle_rpm);
-        bool over = point.end == SWL_MATCH_SOLVED && of->value(&point) > limit;
+        bool over = point.end == SWL_MATCH_SOLVED && swl_point_number(&point, of->value) > limit;
         *(over ? &high_rpm : &low_rpm) = middle_rpm;
     }
     return high_rpm;
@@ -179,7 +144,7 @@ static void limit_line(swl_match *match, swl_check *check, const line_limit *of,
     row.value = -INFINITY;
     size_t first = check->line_count;
     for (size_t i = check->line_count; i-- > 0;) {
-        double value = of->value(&check->line[i]);
+        double value = swl_point_number(&check->line[i], of->value);
         first = value > limit ? i : first;
         if (value >= row.value) {
             row.value = value;

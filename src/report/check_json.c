@@ -80,7 +80,7 @@ json_t *swl_json_point(const swl_point *point, const swl_power *power)
     bad |= put(o, "coolant_out_temperature_k", swl_json_number(point->t_coolant_out_k));
     bad |= put(o, "cooler_effectiveness", swl_json_number(point->cooler_eff_frac));
     for (size_t c = 0; c < SWL_POWER_COLUMNS; c++) {
-        bad |= put(o, swl_power_columns[c].json, swl_json_number(swl_power_columns[c].value(power)));
+        bad |= put(o, swl_power_columns[c].json, swl_json_number(swl_power_number(power, swl_power_columns[c].value)));
     }
     bad |= put(o, "on_map", json_boolean(point->map_where == SWL_MAP_INSIDE));
     bad |= put(o, "volumetric_efficiency_held", json_boolean(point->ve_held));

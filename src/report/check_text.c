@@ -81,7 +81,7 @@ static void text_line(swl_buf *out, const swl_build *build, const swl_check *che
             if (column->width == 0) {
                 continue;
             }
-            double value = swl_shown_value(column->value(&check->line[i]), column->show, units);
+            double value = swl_shown_value(swl_point_number(&check->line[i], column->value), column->show, units);
             swl_buf_printf(out, "%*.*f ", column->width, swl_shown_as(column->show, units).decimals, value);
         }
         swl_buf_printf(out, " %s\n", where_word(check->line[i].map_where));
@@ -159,7 +159,7 @@ static void text_power(swl_buf *out, const swl_check *check, swl_units units)
             const swl_power_column *column = &swl_power_columns[c];
             if (wheel || column->json[0] != 'w') {
                 swl_buf_printf(out, "%*.*f", column->width, swl_shown_as(column->show, units).decimals,
-                               swl_shown_value(column->value(&check->power[i]), column->show, units));
+                               swl_shown_value(swl_power_number(&check->power[i], column->value), column->show, units));
             }
         }
         swl_buf_puts(out, i == best ? "  highest\n" : "\n");
@@ -322,12 +322,12 @@ void swl_report_check_csv(swl_buf *out, const swl_check *check, swl_units units)
     swl_buf_puts(out, "on map,map side,volumetric efficiency held,throttle choked\n");
     for (size_t i = 0; i < check->line_count; i++) {
         for (size_t c = 0; c < SWL_COLUMNS; c++) {
-            double value = swl_columns[c].value(&check->line[i]);
+            double value = swl_point_number(&check->line[i], swl_columns[c].value);
             swl_buf_printf(out, isnan(value) ? "," : "%.10g,", swl_shown_value(value, swl_columns[c].show, units));
         }
         for (size_t c = 0; c < SWL_POWER_COLUMNS; c++) {
             const swl_power_column *column = &swl_power_columns[c];
-            double value = column->value(&check->power[i]);
+            double value = swl_power_number(&check->power[i], column->value);
             swl_buf_printf(out, isnan(value) ? "," : "%.10g,", swl_shown_value(value, column->show, units));
         }
         const swl_point *point = &check->line[i];

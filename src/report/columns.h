@@ -2,7 +2,7 @@
 #ifndef SWL_REPORT_COLUMNS_H
 #define SWL_REPORT_COLUMNS_H
 
-#include "sweptline/check.h"
+#include "match/column.h"
 
 /* top and bottom are the head of the text table, empty when the column is in the CSV only. */
 typedef struct swl_column {
@@ -11,7 +11,7 @@ typedef struct swl_column {
     const char *bottom;
     int width;
     swl_show show;
-    double (*value)(const swl_point *point);
+    swl_number_at value; /* of a point */
 } swl_column;
 
 enum { SWL_COLUMNS = 24 };
@@ -24,7 +24,7 @@ typedef struct swl_power_column {
     const char *top;
     int width;
     swl_show show;
-    double (*value)(const swl_power *power);
+    swl_number_at value; /* of the power */
 } swl_power_column;
 
 /* Whether a row of a long table is among the ten or fewer that a short one shows, its last among them. */

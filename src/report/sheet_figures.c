@@ -25,7 +25,7 @@ static void point_words(const swl_point *point, const swl_power *power, swl_unit
         const swl_column *column = &swl_columns[c];
         if (column->width > 0) {
             swl_buf_printf(out, "; %s ", column->csv);
-            put_value(out, column->value(point), column->show, units);
+            put_value(out, swl_point_number(point, column->value), column->show, units);
         }
     }
     if (!isnan(power->crank_w)) {
@@ -126,21 +126,15 @@ static void put_bands(swl_buf *out, const overlay *o)
 }
 
 /* The best along a line of a column, as "highest 73.3 % at 4500 rpm". */
-static void put_highest(swl_buf *out, const swl_check *check, double (*value)(const swl_point *), swl_show show,
-                        swl_units units)
+static void put_highest(swl_buf *out, const swl_check *check, swl_number_at value, swl_show show, swl_units units)
 {
     const swl_point *best = &check->line[0];
     for (size_t i = 1; i < check->line_count; i++) {
-        best = value(&check->line[i]) > value(best) ? &check->line[i] : best;
+        best = swl_point_number(&check->line[i], value) > swl_point_number(best, value) ? &check->line[i] : best;
     }
     swl_buf_puts(out, "highest ");
-    put_value(out, value(best), show, units);
+    put_value(out, swl_point_number(best, value), show, units);
     swl_buf_printf(out, " at %.0f rpm", best->engine_rpm);
-}
-
-static double adiabatic(const swl_point *point)
-{
-    return point->ea_frac;
 }
 
 static void put_end(swl_buf *out, const swl_point *point, swl_units units)
@@ -172,7 +166,7 @@ static void map_words(const swl_sheet *sheet, const swl_sheet_build *one, swl_bu
         put_end(out, &check->line[check->line_count - 1], sheet->units);
     }
     swl_buf_puts(out, "; efficiency along it is ");
-    put_highest(out, check, adiabatic, SWL_SHOW_FRACTION, sheet->units);
+    put_highest(out, check, (swl_number_at)SWL_OF_POINT(ea_frac), SWL_SHOW_FRACTION, sheet->units);
     if (tally.outside == 0) {
         swl_buf_printf(out, ". All %zu points lie inside the map's data.", tally.points);
     } else {
@@ -257,7 +251,7 @@ static void curves_words(const swl_sheet *sheet, const swl_sheet_build *one, swl
     for (size_t k = 0; k < sizeof shown / sizeof shown[0]; k++) {
         const swl_column *column = &swl_columns[shown[k]];
         swl_buf_printf(out, "%s%s ", separator, column->csv);
-        put_value(out, column->value(&check->line[0]), column->show, sheet->units);
+        put_value(out, swl_point_number(&check->line[0], column->value), column->show, sheet->units);
         swl_buf_printf(out, " at %.0f rpm, ", check->line[0].engine_rpm);
         put_highest(out, check, column->value, column->show, sheet->units);
         separator = "; ";

@@ -192,7 +192,8 @@ void swl_sheet_line(swl_buf *out, const swl_sheet *sheet, size_t build)
         for (size_t c = 1; c < SWL_COLUMNS; c++) {
             const swl_column *column = &swl_columns[c];
             if (column->width > 0) {
-                swl_html_number(out, swl_shown_value(column->value(point), column->show, sheet->units),
+                swl_html_number(out,
+                                swl_shown_value(swl_point_number(point, column->value), column->show, sheet->units),
                                 swl_shown_as(column->show, sheet->units).decimals);
             }
         }
@@ -250,8 +251,9 @@ void swl_sheet_power(swl_buf *out, const swl_sheet *sheet, size_t build)
         for (size_t c = 0; c < SWL_POWER_COLUMNS; c++) {
             const swl_power_column *column = &swl_power_columns[c];
             if (power_shown(check, best, column)) {
-                swl_html_number(out, swl_shown_value(column->value(&check->power[i]), column->show, sheet->units),
-                                swl_shown_as(column->show, sheet->units).decimals);
+                swl_html_number(
+                    out, swl_shown_value(swl_power_number(&check->power[i], column->value), column->show, sheet->units),
+                    swl_shown_as(column->show, sheet->units).decimals);
             }
         }
         swl_buf_puts(out, "</tr>\n");

@@ -1,41 +1,25 @@
 #include "report/water.h"
 
+#include "match/column.h"
 #include "report/value.h"
 
 #include <math.h>
 #include <stdio.h>
 
-typedef double point_value(const swl_point *point);
-
-static double coolant_in(const swl_point *point)
-{
-    return point->t_coolant_in_k;
-}
-
-static double coolant_out(const swl_point *point)
-{
-    return point->t_coolant_out_k;
-}
-
-static double effectiveness(const swl_point *point)
-{
-    return point->cooler_eff_frac;
-}
-
 /* "LOW at N rpm to HIGH at N rpm", or one value where the line has one. */
-static void text_range(swl_buf *out, const swl_check *check, point_value *value, swl_show show, swl_units units)
+static void text_range(swl_buf *out, const swl_check *check, swl_number_at value, swl_show show, swl_units units)
 {
     const swl_point *low = &check->line[0];
     const swl_point *high = low;
     for (size_t i = 1; i < check->line_count; i++) {
         const swl_point *point = &check->line[i];
-        low = value(point) < value(low) ? point : low;
-        high = value(point) > value(high) ? point : high;
+        low = swl_point_number(point, value) < swl_point_number(low, value) ? point : low;
+        high = swl_point_number(point, value) > swl_point_number(high, value) ? point : high;
     }
-    swl_report_value(out, value(low), show, units);
-    if (value(high) > value(low)) {
+    swl_report_value(out, swl_point_number(low, value), show, units);
+    if (swl_point_number(high, value) > swl_point_number(low, value)) {
         swl_buf_printf(out, " at %.0f rpm to ", low->engine_rpm);
-        swl_report_value(out, value(high), show, units);
+        swl_report_value(out, swl_point_number(high, value), show, units);
         swl_buf_printf(out, " at %.0f rpm", high->engine_rpm);
     }
     swl_buf_puts(out, "\n");
@@ -49,11 +33,11 @@ void swl_water_text(swl_buf *out, const swl_build *build, const swl_check *check
     }
     swl_buf_printf(out, "\nWater circuit%s\ncoolant into the core        ",
                    swl_cooler_has_loop(cooler) ? ", each speed held until the coolant settles" : "");
-    text_range(out, check, coolant_in, SWL_SHOW_TEMPERATURE, units);
+    text_range(out, check, (swl_number_at)SWL_OF_POINT(t_coolant_in_k), SWL_SHOW_TEMPERATURE, units);
     swl_buf_puts(out, "coolant out of the core      ");
-    text_range(out, check, coolant_out, SWL_SHOW_TEMPERATURE, units);
+    text_range(out, check, (swl_number_at)SWL_OF_POINT(t_coolant_out_k), SWL_SHOW_TEMPERATURE, units);
     swl_buf_puts(out, "effectiveness of the core    ");
-    text_range(out, check, effectiveness, SWL_SHOW_FRACTION, units);
+    text_range(out, check, (swl_number_at)SWL_OF_POINT(cooler_eff_frac), SWL_SHOW_FRACTION, units);
 }
 
 static void note_properties(swl_notes *notes, const swl_build *build)
