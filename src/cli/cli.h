@@ -56,6 +56,26 @@ typedef struct cli_inputs {
     size_t count;
 } cli_inputs;
 
+/* One build as a command was given it. Given: options, and their file as at_fault. */
+typedef struct cli_in {
+    const cli_options *options;
+    const char *at_fault; /* the name that cli_fail is to be given */
+    cli_inputs inputs;
+    swl_diags diags;
+    swl_build build;
+    swl_units units;
+    swl_buf stem; /* of the pictures' names */
+} cli_in;
+
+/* What a command writes, and the notes in it: JSON is in SI, and so are the values in its notes. */
+typedef struct cli_out {
+    swl_buf json;
+    swl_buf csv;
+    swl_buf text;
+    swl_notes notes;
+    swl_notes si_notes;
+} cli_out;
+
 /* Groups of options. CLI_ALWAYS_DRAWS stands for no option but for a picture when no format is given. */
 enum {
     CLI_ALL = 0, /* of every command */
@@ -131,6 +151,24 @@ void cli_inputs_free(cli_inputs *inputs);
 swl_status cli_put_on_site(const cli_options *options, const swl_source *source, swl_build *build, swl_diags *diags,
                            const char **at_fault, swl_err *err);
 
+/* Appends the site of a chart of the whole line: "; site 25.0 degC, ...; wide-open throttle". */
+void cli_site_words(const swl_build *build, swl_units units, swl_buf *out);
+
+/* Reads the build of a command's file. */
+swl_status cli_in_load(cli_in *in, swl_err *err);
+/* The same, and puts it on the site of --site. */
+swl_status cli_in_read(cli_in *in, swl_err *err);
+/* Names the pictures after a file and a word, and asks cli_may_write_all; for when every input is known. */
+swl_status cli_in_may_write(cli_in *in, const char *file, const char *word, swl_err *err);
+void cli_in_free(cli_in *in);
+
+void cli_out_free(cli_out *out);
+/* SWL_ERR_MEMORY when some notes are missing. */
+swl_status cli_notes_made(const swl_notes *notes, swl_err *err);
+
+/* The sentence at the end of a caption, for a picture that goes about without its report. */
+extern const char cli_estimates[];
+
 /* Prints findings and an error to standard error. Returns: the exit status for it. */
 int cli_fail(const swl_diags *diags, const swl_err *err, const char *file);
 /* Prints a message to standard error and ends its line. Control signs in what it quotes come out as blanks, and bytes
@@ -152,10 +190,9 @@ swl_status cli_may_write_all(const cli_options *options, const cli_inputs *input
  * afterwards when there was no memory; cli_may_write_all then tells. */
 void cli_stem(const char *file, const char *word, swl_buf *out);
 /* Saves the JSON and the CSV where asked, and the text to standard output unless one of those has it. */
-swl_status cli_write(const cli_options *options, const swl_buf *json, const swl_buf *csv, const swl_buf *text,
-                     swl_err *err);
+swl_status cli_write(const cli_options *options, const cli_out *out, swl_err *err);
 /* The JSON and the CSV alone. */
-swl_status cli_write_tables(const cli_options *options, const swl_buf *json, const swl_buf *csv, swl_err *err);
+swl_status cli_write_tables(const cli_options *options, const cli_out *out, swl_err *err);
 /* Saves, unless path is NULL; refuses to write over an input. */
 swl_status cli_save(const char *path, const swl_buf *bytes, swl_err *err);
 /* Whether two names are of one file; "-" is what standard input was opened on. */

@@ -5,9 +5,16 @@ static swl_status picture_of(const void *context, const swl_picture *picture, sw
     return swl_draw_belt(context, picture, out, err);
 }
 
-static swl_status belt_draw(const cli_options *options, const swl_build *build, const swl_belt_study *study,
-                            const char *stem, swl_units units, swl_err *err)
+/* A build's belt and what is said about it. */
+typedef struct job {
+    cli_in in;
+    swl_belt_study study;
+} job;
+
+static swl_status belt_draw(const job *j, swl_err *err)
 {
+    const swl_build *build = &j->in.build;
+    const swl_belt_study *study = &j->study;
     swl_buf subtitle = {0};
     swl_buf_printf(&subtitle, "%s belt%s; %s", study->belt->kind == SWL_BELT_FLAT ? "flat" : "ribbed",
                    build->drive.belt_ribs > 0 ? "" : " (ribs not stated)",
@@ -26,81 +33,61 @@ static swl_status belt_draw(const cli_options *options, const swl_build *build, 
                                       "arrow shows where it runs to. Darker pulleys pass on power. Dashed: ends of the "
                                       "tensioner's travel. Estimates, no statement that anything is safe.",
         .study = study,
-        .units = units,
+        .units = j->in.units,
     };
-    swl_status status = cli_draw_with(options, picture_of, &chart, stem, err);
+    swl_status status = cli_draw_with(j->in.options, picture_of, &chart, swl_buf_text(&j->in.stem), err);
     swl_buf_free(&subtitle);
     return status;
 }
 
-static swl_status belt_write(const cli_options *options, const swl_build *build, const swl_belt_study *study,
-                             const swl_diags *diags, swl_units units, swl_err *err)
+static swl_status notes_make(const job *j, swl_units units, swl_notes *notes, swl_err *err)
 {
-    swl_buf json = {0};
-    swl_buf csv = {0};
-    swl_buf text = {0};
-    swl_notes notes = {0};
-    swl_notes si_notes = {0};
-    swl_status status = SWL_OK;
-    swl_notes_belt(&notes, build, study, diags, units);
-    /* JSON is in SI, and so are the values in its notes. */
-    swl_notes_belt(&si_notes, build, study, diags, SWL_UNITS_SI);
-    if (notes.failed || si_notes.failed) {
-        status = swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes");
+    swl_notes_belt(notes, &j->in.build, &j->study, &j->in.diags, units);
+    return cli_notes_made(notes, err);
+}
+
+static swl_status belt_write(const job *j, swl_err *err)
+{
+    cli_out out = {.notes = {0}};
+    swl_status status = notes_make(j, j->in.units, &out.notes, err);
+    if (status == SWL_OK && j->in.options->json != NULL) {
+        status = notes_make(j, SWL_UNITS_SI, &out.si_notes, err);
+        status =
+            status == SWL_OK ? swl_report_belt_json(&out.json, &j->in.build, &j->study, &out.si_notes, err) : status;
     }
-    if (status == SWL_OK && options->json != NULL) {
-        status = swl_report_belt_json(&json, build, study, &si_notes, err);
-    }
-    swl_report_belt_csv(&csv, study, units);
-    swl_report_belt_text(&text, build, study, &notes, units);
+    swl_report_belt_csv(&out.csv, &j->study, j->in.units);
+    swl_report_belt_text(&out.text, &j->in.build, &j->study, &out.notes, j->in.units);
     if (status == SWL_OK) {
-        status = cli_write(options, &json, &csv, &text, err);
+        status = cli_write(j->in.options, &out, err);
     }
-    swl_notes_free(&notes);
-    swl_notes_free(&si_notes);
-    swl_buf_free(&json);
-    swl_buf_free(&csv);
-    swl_buf_free(&text);
+    cli_out_free(&out);
     return status;
 }
 
 int cli_belt(const cli_options *options)
 {
     swl_err err = {0};
-    cli_inputs inputs = {0};
-    swl_diags diags = {0};
-    swl_build build = {0};
-    swl_belt_study study = {0};
-    swl_buf stem = {0};
-    swl_source source = cli_source(&inputs);
+    job j = {.in = {.options = options, .at_fault = options->file}};
     bool draws = cli_draws(options);
-    cli_stem(options->file, "belt", &stem);
-    swl_status status = swl_buf_status(&stem, &err);
+    swl_status status = cli_in_read(&j.in, &err);
     if (status == SWL_OK) {
-        status = swl_build_load(&source, options->file, &build, &diags, &err);
-    }
-    if (status == SWL_OK) {
-        status = cli_may_write_all(options, &inputs, swl_buf_text(&stem), &err);
+        status = cli_in_may_write(&j.in, options->file, "belt", &err);
     }
     if (status == SWL_OK) {
         swl_err own = {0};
-        status = swl_belt_study_run(&build, &study, &own);
+        status = swl_belt_study_run(&j.in.build, &j.study, &own);
         if (status != SWL_OK) {
             status = cli_study_failed(options, &own, &err);
         }
     }
-    swl_units units = cli_units(options, &build);
     if (status == SWL_OK && draws) {
-        status = belt_draw(options, &build, &study, swl_buf_text(&stem), units, &err);
+        status = belt_draw(&j, &err);
     }
     if (status == SWL_OK) {
-        status = belt_write(options, &build, &study, &diags, units, &err);
+        status = belt_write(&j, &err);
     }
-    int code = status == SWL_OK ? (study.exceeded ? 1 : 0) : cli_fail(&diags, &err, options->file);
-    swl_belt_study_free(&study);
-    swl_build_free(&build);
-    swl_diag_free(&diags);
-    swl_buf_free(&stem);
-    cli_inputs_free(&inputs);
+    int code = status == SWL_OK ? (j.study.exceeded ? 1 : 0) : cli_fail(&j.in.diags, &err, j.in.at_fault);
+    swl_belt_study_free(&j.study);
+    cli_in_free(&j.in);
     return code;
 }

@@ -6,26 +6,19 @@
 
 /* What a check and a chart have in common: a build, solved, with its notes. */
 typedef struct job {
-    const cli_options *options;
-    cli_inputs inputs;
-    swl_diags diags;
-    swl_build build;
+    cli_in in;
     swl_scan scan; /* of the unit, with --over-scan */
     swl_check check;
     swl_sensitivity sensitivity;
-    swl_notes notes;
-    swl_units units;
-    swl_buf stem; /* of the pictures' names */
-    const char *at_fault;
 } job;
 
-static swl_status job_open(job *j, const cli_options *options, swl_err *err)
+static swl_status job_read(job *j, swl_err *err)
 {
-    *j = (job){.options = options, .at_fault = options->file};
-    swl_source source = cli_source(&j->inputs);
+    const cli_options *options = j->in.options;
+    swl_source source = cli_source(&j->in.inputs);
     swl_status status = options->over_scan
-                            ? swl_build_scan_load(&source, options->file, &j->build, &j->scan, &j->diags, err)
-                            : swl_build_load(&source, options->file, &j->build, &j->diags, err);
+                            ? swl_build_scan_load(&source, options->file, &j->in.build, &j->scan, &j->in.diags, err)
+                            : swl_build_load(&source, options->file, &j->in.build, &j->in.diags, err);
     double ignored = 0;
     if (status == SWL_OK) {
         status = cli_dim(options, options->over_scan, &ignored, err);
@@ -34,82 +27,75 @@ static swl_status job_open(job *j, const cli_options *options, swl_err *err)
         status = cli_wants_scan(options, &j->scan, err);
     }
     if (status == SWL_OK) {
-        status = cli_put_on_site(options, &source, &j->build, &j->diags, &j->at_fault, err);
+        status = cli_put_on_site(options, &source, &j->in.build, &j->in.diags, &j->in.at_fault, err);
     }
-    if (status != SWL_OK) {
-        return status;
-    }
+    j->in.units = cli_units(options, &j->in.build);
+    return status;
+}
+
+static swl_status notes_make(const job *j, swl_units units, swl_notes *notes, swl_err *err)
+{
+    swl_notes_check(notes, &j->in.build, &j->check, &j->in.diags, units);
+    return cli_notes_made(notes, err);
+}
+
+static swl_status job_open(job *j, swl_err *err)
+{
     static const char *const words[] = {"chart", "map", "curves"};
-    cli_stem(options->file, words[options->picture.parts], &j->stem);
-    status = cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);
-    if (status != SWL_OK) {
-        return status;
-    }
-    j->units = cli_units(options, &j->build);
-    status = swl_check_run(&j->build, &j->check, err);
-    if (status == SWL_OK && options->sensitivity) {
-        status = swl_sensitivity_run(&j->build, j->build.engine.speed_limit_rpm, &j->sensitivity, err);
+    const cli_options *options = j->in.options;
+    swl_status status = job_read(j, err);
+    if (status == SWL_OK) {
+        status = cli_in_may_write(&j->in, options->file, words[options->picture.parts], err);
     }
     if (status == SWL_OK) {
-        swl_notes_check(&j->notes, &j->build, &j->check, &j->diags, j->units);
-        status = j->notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
+        status = swl_check_run(&j->in.build, &j->check, err);
+    }
+    if (status == SWL_OK && options->sensitivity) {
+        status = swl_sensitivity_run(&j->in.build, j->in.build.engine.speed_limit_rpm, &j->sensitivity, err);
     }
     return status;
 }
 
 static void job_close(job *j)
 {
-    swl_buf_free(&j->stem);
-    swl_notes_free(&j->notes);
     swl_check_free(&j->check);
     swl_scan_free(&j->scan);
-    swl_build_free(&j->build);
-    swl_diag_free(&j->diags);
-    cli_inputs_free(&j->inputs);
+    cli_in_free(&j->in);
 }
 
-/* Writes JSON and CSV where asked, and the tables unless one of those has standard output. */
 static swl_status job_write(const job *j, swl_err *err)
 {
-    const cli_options *options = j->options;
-    swl_buf json = {0};
-    swl_buf csv = {0};
-    swl_buf text = {0};
-    swl_notes si_notes = {0};
-    swl_status status = SWL_OK;
-    if (options->json != NULL) {
-        /* JSON is in SI, and so are the values in its notes. */
-        swl_notes_check(&si_notes, &j->build, &j->check, &j->diags, SWL_UNITS_SI);
-        status = si_notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
+    const cli_options *options = j->in.options;
+    cli_out out = {.notes = {0}};
+    swl_status status = notes_make(j, j->in.units, &out.notes, err);
+    if (status == SWL_OK && options->json != NULL) {
+        status = notes_make(j, SWL_UNITS_SI, &out.si_notes, err);
+        if (status == SWL_OK) {
+            status = swl_report_check_json(&out.json, options->command, &j->in.build, &j->check,
+                                           options->sensitivity ? &j->sensitivity : NULL, &out.si_notes, err);
+        }
     }
-    if (options->json != NULL && status == SWL_OK) {
-        status = swl_report_check_json(&json, options->command, &j->build, &j->check,
-                                       options->sensitivity ? &j->sensitivity : NULL, &si_notes, err);
-    }
-    swl_report_check_csv(&csv, &j->check, j->units);
-    swl_report_check_text(&text, &j->build, &j->check, &j->notes, j->units, cli_colour());
+    swl_report_check_csv(&out.csv, &j->check, j->in.units);
+    swl_report_check_text(&out.text, &j->in.build, &j->check, &out.notes, j->in.units, cli_colour());
     if (options->sensitivity) {
-        swl_report_sensitivity_text(&text, &j->sensitivity, j->units);
+        swl_report_sensitivity_text(&out.text, &j->sensitivity, j->in.units);
     }
     if (status == SWL_OK) {
-        status = cli_write(options, &json, &csv, &text, err);
+        status = cli_write(options, &out, err);
     }
-    swl_notes_free(&si_notes);
-    swl_buf_free(&json);
-    swl_buf_free(&csv);
-    swl_buf_free(&text);
+    cli_out_free(&out);
     return status;
 }
 
 int cli_check(const cli_options *options)
 {
     swl_err err = {0};
-    job j;
-    swl_status status = job_open(&j, options, &err);
+    job j = {.in = {.options = options, .at_fault = options->file}};
+    swl_status status = job_open(&j, &err);
     if (status == SWL_OK) {
         status = job_write(&j, &err);
     }
-    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, j.at_fault);
+    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.in.diags, &err, j.in.at_fault);
     job_close(&j);
     return code;
 }
@@ -120,15 +106,8 @@ static void chart_subtitle(const swl_build *build, const swl_check *check, swl_u
     swl_report_value(out, build->drive.d_crank_m, SWL_SHOW_LENGTH, units);
     swl_buf_puts(out, " on blower pulley ");
     swl_report_value(out, build->drive.d_blower_m, SWL_SHOW_LENGTH, units);
-    swl_buf_printf(out, ", ratio %.3f; site ", check->drive_ratio);
-    swl_report_value(out, build->site.t_k, SWL_SHOW_TEMPERATURE, units);
-    swl_buf_puts(out, ", ");
-    swl_report_value(out, build->site.p_pa, SWL_SHOW_PRESSURE, units);
-    swl_buf_printf(out, ", %.0f %% humidity", build->site.rh_frac * 100);
-    if (build->site.name[0] != '\0') {
-        swl_buf_printf(out, " (%s, by --site)", build->site.name);
-    }
-    swl_buf_puts(out, "; wide-open throttle");
+    swl_buf_printf(out, ", ratio %.3f", check->drive_ratio);
+    cli_site_words(build, units, out);
 }
 
 /* What the markers of a run are, and first of all what it measured over a limit. */
@@ -219,8 +198,7 @@ static void chart_caption(const swl_build *build, const swl_check *check, const 
     if (scan == NULL) {
         swl_buf_printf(out, "%s and their numbers: adiabatic efficiency. ", spread != NULL ? "Colours" : "Bands");
     }
-    swl_buf_puts(out, "Estimates from a model and typed map data; the makers' "
-                      "limits, local codes and licensed practice come first.");
+    swl_buf_puts(out, cli_estimates);
 }
 
 swl_status cli_chart_draw(const cli_options *options, const swl_build *build, const swl_check *check,
@@ -282,16 +260,16 @@ swl_status cli_chart_draw(const cli_options *options, const swl_build *build, co
 int cli_chart(const cli_options *options)
 {
     swl_err err = {0};
-    job j;
-    swl_status status = job_open(&j, options, &err);
+    job j = {.in = {.options = options, .at_fault = options->file}};
+    swl_status status = job_open(&j, &err);
     if (status == SWL_OK) {
-        status = cli_chart_draw(options, &j.build, &j.check, NULL, NULL, options->over_scan ? &j.scan : NULL, j.units,
-                                swl_buf_text(&j.stem), &err);
+        status = cli_chart_draw(options, &j.in.build, &j.check, NULL, NULL, options->over_scan ? &j.scan : NULL,
+                                j.in.units, swl_buf_text(&j.in.stem), &err);
     }
     if (status == SWL_OK) {
         status = job_write(&j, &err);
     }
-    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, j.at_fault);
+    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.in.diags, &err, j.in.at_fault);
     job_close(&j);
     return code;
 }

@@ -264,33 +264,28 @@ void cli_compare_lists_free(cli_compare_lists *l)
 
 swl_status cli_compare_write(const cli_compare_job *j, bool with_text, swl_err *err)
 {
-    swl_buf json = {0};
-    swl_buf csv = {0};
-    swl_buf text = {0};
+    cli_out out = {.notes = {0}};
     cli_compare_lists shown = {.differences = {0}};
     cli_compare_lists si = {.differences = {0}};
     swl_compare_report report;
     swl_status status = cli_compare_lists_make(j, j->units, &shown, &report, err);
     if (status == SWL_OK) {
-        swl_report_compare_csv(&csv, &report, j->units);
-        swl_report_compare_text(&text, &report, j->units, cli_colour());
+        swl_report_compare_csv(&out.csv, &report, j->units);
+        swl_report_compare_text(&out.text, &report, j->units, cli_colour());
     }
     if (status == SWL_OK && j->options->json != NULL) {
         /* JSON is in SI, and so are the values in its sentences. */
         status = cli_compare_lists_make(j, SWL_UNITS_SI, &si, &report, err);
         if (status == SWL_OK) {
-            status = swl_report_compare_json(&json, &report, err);
+            status = swl_report_compare_json(&out.json, &report, err);
         }
     }
     if (status == SWL_OK) {
-        status =
-            with_text ? cli_write(j->options, &json, &csv, &text, err) : cli_write_tables(j->options, &json, &csv, err);
+        status = with_text ? cli_write(j->options, &out, err) : cli_write_tables(j->options, &out, err);
     }
     cli_compare_lists_free(&shown);
     cli_compare_lists_free(&si);
-    swl_buf_free(&json);
-    swl_buf_free(&csv);
-    swl_buf_free(&text);
+    cli_out_free(&out);
     return status;
 }
 

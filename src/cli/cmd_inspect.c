@@ -106,9 +106,7 @@ int cli_inspect(const cli_options *options)
     swl_diags diags = {0};
     swl_blower blower = {0};
     swl_scan scan = {0};
-    swl_buf text = {0};
-    swl_buf json = {0};
-    swl_buf csv = {0};
+    cli_out out = {.notes = {0}};
     swl_units units = options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
     swl_source source = cli_source(&inputs);
     swl_status status = swl_unit_load(&source, options->file, &blower, &scan, &diags, &err);
@@ -126,20 +124,18 @@ int cli_inspect(const cli_options *options)
         status = unit_draw(options, &blower, on_scan ? &scan : NULL, swl_buf_text(&stem), units, &err);
     }
     if (status == SWL_OK && options->json != NULL) {
-        status = swl_report_unit_json(&json, &blower, &scan, &diags, &err);
+        status = swl_report_unit_json(&out.json, &blower, &scan, &diags, &err);
     }
     if (status == SWL_OK) {
-        swl_report_unit_text(&text, &blower, &scan, &diags, units);
+        swl_report_unit_text(&out.text, &blower, &scan, &diags, units);
         if (blower.map != NULL) {
-            swl_report_unit_csv(&csv, &blower, units);
+            swl_report_unit_csv(&out.csv, &blower, units);
         }
-        status = cli_write(options, &json, &csv, &text, &err);
+        status = cli_write(options, &out, &err);
     }
     int code = status == SWL_OK ? 0 : cli_fail(&diags, &err, options->file);
     swl_buf_free(&stem);
-    swl_buf_free(&text);
-    swl_buf_free(&json);
-    swl_buf_free(&csv);
+    cli_out_free(&out);
     swl_scan_free(&scan);
     swl_blower_free(&blower);
     swl_diag_free(&diags);

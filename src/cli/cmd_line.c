@@ -24,37 +24,25 @@ enum { LINES_DATA = 12 };
 
 /* What one command needs from start to end. */
 typedef struct job {
-    const cli_options *options;
+    cli_in in;
     const line_kind *kind;
-    cli_inputs inputs;
-    swl_diags diags;
-    swl_build build;
     swl_check check;
     void *study;
-    swl_units units;
-    swl_buf stem;
-    const char *at_fault;
 } job;
 
 static swl_status job_open(job *j, swl_err *err)
 {
-    const cli_options *options = j->options;
-    swl_source source = cli_source(&j->inputs);
-    swl_status status = swl_build_load(&source, options->file, &j->build, &j->diags, err);
+    const cli_options *options = j->in.options;
+    swl_status status = cli_in_read(&j->in, err);
     if (status == SWL_OK) {
-        status = cli_put_on_site(options, &source, &j->build, &j->diags, &j->at_fault, err);
+        status = cli_in_may_write(&j->in, options->file, j->kind->word, err);
     }
     if (status == SWL_OK) {
-        j->units = cli_units(options, &j->build);
-        cli_stem(options->file, j->kind->word, &j->stem);
-        status = cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);
-    }
-    if (status == SWL_OK) {
-        status = swl_check_run(&j->build, &j->check, err);
+        status = swl_check_run(&j->in.build, &j->check, err);
     }
     if (status == SWL_OK) {
         swl_err own = {0};
-        status = j->kind->run(&j->build, j->study, &own);
+        status = j->kind->run(&j->in.build, j->study, &own);
         if (status != SWL_OK) {
             status = cli_study_failed(options, &own, err);
         }
@@ -84,7 +72,7 @@ static void exceeded_words(const swl_check *check, swl_units units, swl_buf *out
     swl_buf_puts(out, check->exceeded ? "." : "");
 }
 
-static swl_status notes_of(const job *j, swl_units units, swl_notes *notes, swl_err *err)
+static swl_status notes_make(const job *j, swl_units units, swl_notes *notes, swl_err *err)
 {
     swl_buf exceeded = {0};
     exceeded_words(&j->check, units, &exceeded);
@@ -94,35 +82,26 @@ static swl_status notes_of(const job *j, swl_units units, swl_notes *notes, swl_
     notes->failed = notes->failed || exceeded.failed;
     swl_buf_free(&exceeded);
     if (j->kind->notes != NULL) {
-        j->kind->notes(&j->build, j->options->site != NULL, notes);
+        j->kind->notes(&j->in.build, j->in.options->site != NULL, notes);
     }
-    swl_notes_check(notes, &j->build, &j->check, &j->diags, units);
-    return notes->failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
+    swl_notes_check(notes, &j->in.build, &j->check, &j->in.diags, units);
+    return cli_notes_made(notes, err);
 }
 
 static swl_status job_write(const job *j, swl_err *err)
 {
-    swl_buf json = {0};
-    swl_buf csv = {0};
-    swl_buf text = {0};
-    swl_notes shown = {0};
-    swl_notes si = {0};
-    swl_status status = notes_of(j, j->units, &shown, err);
-    if (status == SWL_OK && j->options->json != NULL) {
-        /* JSON is in SI, and so are the values in its notes. */
-        status = notes_of(j, SWL_UNITS_SI, &si, err);
-        status = status == SWL_OK ? j->kind->json(&json, &j->build, j->study, &si, err) : status;
+    cli_out out = {.notes = {0}};
+    swl_status status = notes_make(j, j->in.units, &out.notes, err);
+    if (status == SWL_OK && j->in.options->json != NULL) {
+        status = notes_make(j, SWL_UNITS_SI, &out.si_notes, err);
+        status = status == SWL_OK ? j->kind->json(&out.json, &j->in.build, j->study, &out.si_notes, err) : status;
     }
-    j->kind->csv(&csv, j->study, j->units);
-    j->kind->text(&text, &j->build, j->study, &shown, j->units);
+    j->kind->csv(&out.csv, j->study, j->in.units);
+    j->kind->text(&out.text, &j->in.build, j->study, &out.notes, j->in.units);
     if (status == SWL_OK) {
-        status = cli_write(j->options, &json, &csv, &text, err);
+        status = cli_write(j->in.options, &out, err);
     }
-    swl_notes_free(&shown);
-    swl_notes_free(&si);
-    swl_buf_free(&json);
-    swl_buf_free(&csv);
-    swl_buf_free(&text);
+    cli_out_free(&out);
     return status;
 }
 
@@ -134,7 +113,7 @@ static swl_status draw_lines(const void *context, const swl_picture *picture, sw
 static swl_status job_draw(const job *j, swl_err *err)
 {
     /* A check has a row at the least. */
-    if (!cli_draws(j->options) || j->check.line_count == 0) {
+    if (!cli_draws(j->in.options) || j->check.line_count == 0) {
         return SWL_OK;
     }
     size_t count = j->check.line_count;
@@ -155,22 +134,19 @@ static swl_status job_draw(const job *j, swl_err *err)
     double alone = count == 1 ? 100 : 0;
     swl_buf subtitle = {0};
     swl_buf caption = {0};
-    swl_buf_printf(&subtitle, "%s; ", j->build.blower.name);
-    swl_report_site(&subtitle, &j->build.site, j->units);
+    swl_buf_printf(&subtitle, "%s; ", j->in.build.blower.name);
+    swl_report_site(&subtitle, &j->in.build.site, j->in.units);
     swl_buf_puts(&subtitle, "; wide-open throttle");
-    exceeded_words(&j->check, j->units, &caption);
-    swl_buf_printf(&caption,
-                   "%s%s Pale: outside the map's data, whose edge is held there. Estimates from a model and typed map "
-                   "data; the makers' limits, local codes and licensed "
-                   "practice come first.",
-                   j->check.exceeded ? " " : "", j->kind->caption);
-    swl_lines_chart chart = {.title = j->build.name,
+    exceeded_words(&j->check, j->in.units, &caption);
+    swl_buf_printf(&caption, "%s%s Pale: outside the map's data, whose edge is held there. %s",
+                   j->check.exceeded ? " " : "", j->kind->caption, cli_estimates);
+    swl_lines_chart chart = {.title = j->in.build.name,
                              .subtitle = swl_buf_text(&subtitle),
                              .caption = swl_buf_text(&caption),
-                             .xa = j->build.engine.speed_from_rpm - alone,
-                             .xb = j->build.engine.speed_limit_rpm + alone,
-                             .units = j->units};
-    j->kind->panels(&j->build, j->study, count, data, &chart);
+                             .xa = j->in.build.engine.speed_from_rpm - alone,
+                             .xb = j->in.build.engine.speed_limit_rpm + alone,
+                             .units = j->in.units};
+    j->kind->panels(&j->in.build, j->study, count, data, &chart);
     for (size_t k = 0; k < chart.panel_count; k++) {
         for (size_t s = 0; s < chart.panels[k].count; s++) {
             chart.panels[k].lines[s].x = rpm;
@@ -178,7 +154,7 @@ static swl_status job_draw(const job *j, swl_err *err)
             chart.panels[k].lines[s].count = count;
         }
     }
-    swl_status status = cli_draw_with(j->options, draw_lines, &chart, swl_buf_text(&j->stem), err);
+    swl_status status = cli_draw_with(j->in.options, draw_lines, &chart, swl_buf_text(&j->in.stem), err);
     swl_buf_free(&subtitle);
     swl_buf_free(&caption);
     free(data);
@@ -189,7 +165,7 @@ static swl_status job_draw(const job *j, swl_err *err)
 static int run(const cli_options *options, const line_kind *kind)
 {
     swl_err err = {0};
-    job j = {.options = options, .kind = kind, .study = calloc(1, kind->size), .at_fault = options->file};
+    job j = {.in = {.options = options, .at_fault = options->file}, .kind = kind, .study = calloc(1, kind->size)};
     swl_status status =
         j.study == NULL ? swl_err_set(&err, SWL_ERR_MEMORY, "out of memory for the study") : job_open(&j, &err);
     /* A picture that cannot be drawn is refused before anything is written. */
@@ -199,16 +175,13 @@ static int run(const cli_options *options, const line_kind *kind)
     if (status == SWL_OK) {
         status = job_write(&j, &err);
     }
-    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, j.at_fault);
+    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.in.diags, &err, j.in.at_fault);
     if (j.study != NULL) {
         kind->drop(j.study);
     }
     free(j.study);
-    swl_buf_free(&j.stem);
     swl_check_free(&j.check);
-    swl_build_free(&j.build);
-    swl_diag_free(&j.diags);
-    cli_inputs_free(&j.inputs);
+    cli_in_free(&j.in);
     return code;
 }
 

@@ -111,22 +111,18 @@ static swl_status read_wishes(const cli_options *options, const swl_source *sour
 
 /* What one run holds. */
 typedef struct job {
-    const cli_options *options;
-    cli_inputs inputs;
-    swl_diags diags;
-    swl_build build;
+    cli_in in;
     swl_pulley_study study;
     swl_curve *weights;
-    swl_units units;
-    swl_buf stem; /* of the pictures' names */
 } job;
 
-static swl_status job_run(job *j, const swl_source *source, swl_err *err)
+static swl_status job_run(job *j, swl_err *err)
 {
     double d_m[SWL_PULLEY_SIZES_MAX];
-    const cli_options *options = j->options;
+    const cli_options *options = j->in.options;
     swl_pulley_study *study = &j->study;
-    const swl_build *build = &j->build;
+    const swl_build *build = &j->in.build;
+    swl_source source = cli_source(&j->in.inputs);
     bool crank = options->crank != NULL;
     const char *given = crank ? options->crank : options->blower;
     swl_status status = SWL_OK;
@@ -138,16 +134,16 @@ static swl_status job_run(job *j, const swl_source *source, swl_err *err)
                                  &study->speeds.count, err);
     }
     if (status == SWL_OK && given != NULL) {
-        status = swl_sizes_read(source, crank ? "--crank" : "--blower", given, d_m, &study->count, &j->diags, err);
+        status = swl_sizes_read(&source, crank ? "--crank" : "--blower", given, d_m, &study->count, &j->in.diags, err);
     } else if (status == SWL_OK) {
         study->count = default_sizes(build->drive.d_blower_m, d_m);
     }
     if (status == SWL_OK) {
-        status = read_wishes(options, source, build, study, &j->weights, &j->diags, err);
+        status = read_wishes(options, &source, build, study, &j->weights, &j->in.diags, err);
     }
     /* Asked now that all inputs are known: the files of sizes and of weights are some too. */
     if (status == SWL_OK) {
-        status = cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);
+        status = cli_in_may_write(&j->in, options->file, "pulley", err);
     }
     if (status != SWL_OK) {
         return status;
@@ -169,58 +165,41 @@ static swl_status job_run(job *j, const swl_source *source, swl_err *err)
     return status;
 }
 
-static swl_status job_notes(const job *j, swl_notes *notes, swl_units units, swl_err *err)
+static swl_status notes_make(const job *j, swl_units units, swl_notes *notes, swl_err *err)
 {
-    swl_notes_pulley(notes, &j->build, &j->study, &j->diags, units);
-    return notes->failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
+    swl_notes_pulley(notes, &j->in.build, &j->study, &j->in.diags, units);
+    return cli_notes_made(notes, err);
 }
 
 static swl_status job_write(const job *j, swl_err *err)
 {
-    swl_buf json = {0};
-    swl_buf csv = {0};
-    swl_buf text = {0};
-    swl_notes notes = {0};
-    swl_notes si_notes = {0};
-    swl_status status = job_notes(j, &notes, j->units, err);
-    if (status == SWL_OK && j->options->json != NULL) {
-        /* JSON is in SI, and so are the values in its notes. */
-        status = job_notes(j, &si_notes, SWL_UNITS_SI, err);
+    cli_out out = {.notes = {0}};
+    swl_status status = notes_make(j, j->in.units, &out.notes, err);
+    if (status == SWL_OK && j->in.options->json != NULL) {
+        status = notes_make(j, SWL_UNITS_SI, &out.si_notes, err);
+        if (status == SWL_OK) {
+            status = swl_report_pulley_json(&out.json, &j->in.build, &j->study, &out.si_notes, err);
+        }
     }
-    if (status == SWL_OK && j->options->json != NULL) {
-        status = swl_report_pulley_json(&json, &j->build, &j->study, &si_notes, err);
-    }
-    swl_report_pulley_csv(&csv, &j->study, j->units);
-    swl_report_pulley_text(&text, &j->build, &j->study, &notes, j->units);
+    swl_report_pulley_csv(&out.csv, &j->study, j->in.units);
+    swl_report_pulley_text(&out.text, &j->in.build, &j->study, &out.notes, j->in.units);
     if (status == SWL_OK) {
-        status = cli_write(j->options, &json, &csv, &text, err);
+        status = cli_write(j->in.options, &out, err);
     }
-    swl_notes_free(&notes);
-    swl_notes_free(&si_notes);
-    swl_buf_free(&json);
-    swl_buf_free(&csv);
-    swl_buf_free(&text);
+    cli_out_free(&out);
     return status;
 }
 
 static void chart_subtitle(const job *j, swl_buf *out)
 {
-    const swl_build *build = &j->build;
+    const swl_build *build = &j->in.build;
     bool crank = j->study.pulley == SWL_PULLEY_CRANK;
     swl_buf_printf(out, "%s; sizes of the %s pulley on ", build->blower.name, crank ? "crank" : "blower");
     swl_buf_puts(out, crank ? "a blower pulley of " : "a crank pulley of ");
-    swl_report_value(out, crank ? build->drive.d_blower_m : build->drive.d_crank_m, SWL_SHOW_LENGTH, j->units);
+    swl_report_value(out, crank ? build->drive.d_blower_m : build->drive.d_crank_m, SWL_SHOW_LENGTH, j->in.units);
     swl_buf_puts(out, "; as built ");
-    swl_report_value(out, j->study.own_m, SWL_SHOW_LENGTH, j->units);
-    swl_buf_puts(out, "; site ");
-    swl_report_value(out, build->site.t_k, SWL_SHOW_TEMPERATURE, j->units);
-    swl_buf_puts(out, ", ");
-    swl_report_value(out, build->site.p_pa, SWL_SHOW_PRESSURE, j->units);
-    swl_buf_printf(out, ", %.0f %% humidity", build->site.rh_frac * 100);
-    if (build->site.name[0] != '\0') {
-        swl_buf_printf(out, " (%s, by --site)", build->site.name);
-    }
-    swl_buf_puts(out, "; wide-open throttle");
+    swl_report_value(out, j->study.own_m, SWL_SHOW_LENGTH, j->in.units);
+    cli_site_words(build, j->in.units, out);
 }
 
 /* What was found, by letters, then what has none. */
@@ -237,7 +216,7 @@ static void caption_found(const job *j, const swl_pulley_chart *chart, swl_buf *
             if (wanted != '\0') {
                 swl_buf_printf(out, "%c: ", wanted);
             }
-            swl_report_pulley_wish(out, study, wish, j->units);
+            swl_report_pulley_wish(out, study, wish, j->in.units);
             bool beyond = wanted == '\0' && wish->found.stop == SWL_STOP_FOUND;
             swl_buf_puts(out, beyond ? ", beyond this scale. " : ". ");
         }
@@ -263,11 +242,10 @@ static void chart_caption(const job *j, const swl_pulley_chart *chart, swl_buf *
     }
     swl_buf_puts(out, outside > 0 ? "Dashed: part or all of the operating line is outside the map's data. " : "");
     swl_buf_puts(out, without > 0 ? "No line, and a cross at a size listed: no operating point. " : "");
-    if (isnan(j->build.blower.continuous_rpm) && isnan(j->build.blower.short_time_rpm)) {
+    if (isnan(j->in.build.blower.continuous_rpm) && isnan(j->in.build.blower.short_time_rpm)) {
         swl_buf_puts(out, "ROTOR SPEED HAS NOT BEEN CHECKED: the unit file states no limit. ");
     }
-    swl_buf_puts(out, "Estimates from a model and typed map data; the makers' limits, local codes and licensed "
-                      "practice come first.");
+    swl_buf_puts(out, cli_estimates);
 }
 
 static swl_status pulley_drawer(const void *context, const swl_picture *picture, swl_buf *out, swl_err *err)
@@ -277,15 +255,16 @@ static swl_status pulley_drawer(const void *context, const swl_picture *picture,
 
 static swl_status job_draw(const job *j, swl_err *err)
 {
-    const cli_options *options = j->options;
+    const cli_options *options = j->in.options;
     if (!cli_draws(options)) {
         return SWL_OK;
     }
     swl_buf subtitle = {0};
     swl_buf caption = {0};
     swl_pulley_row *curve = NULL;
-    swl_pulley_chart chart = {.title = j->build.name, .build = &j->build, .study = &j->study, .units = j->units};
-    swl_status status = swl_pulley_curve(&j->build, &j->study, &curve, &chart.curve_count, err);
+    swl_pulley_chart chart = {
+        .title = j->in.build.name, .build = &j->in.build, .study = &j->study, .units = j->in.units};
+    swl_status status = swl_pulley_curve(&j->in.build, &j->study, &curve, &chart.curve_count, err);
     if (status == SWL_OK) {
         chart.curve = curve;
         chart_subtitle(j, &subtitle);
@@ -298,7 +277,7 @@ static swl_status job_draw(const job *j, swl_err *err)
         status = swl_buf_status(&caption, err);
     }
     if (status == SWL_OK) {
-        status = cli_draw_with(options, pulley_drawer, &chart, swl_buf_text(&j->stem), err);
+        status = cli_draw_with(options, pulley_drawer, &chart, swl_buf_text(&j->in.stem), err);
     }
     free(curve);
     swl_buf_free(&subtitle);
@@ -317,36 +296,19 @@ static int study_code(const swl_pulley_study *study)
     return 1;
 }
 
-static void job_close(job *j)
-{
-    free(j->study.rows);
-    swl_curve_free(j->weights);
-    swl_buf_free(&j->stem);
-    swl_build_free(&j->build);
-    swl_diag_free(&j->diags);
-    cli_inputs_free(&j->inputs);
-}
-
 int cli_pulley(const cli_options *options)
 {
     swl_err err = {0};
-    job j = {.options = options};
-    swl_source source = cli_source(&j.inputs);
-    const char *at_fault = options->file;
+    job j = {.in = {.options = options, .at_fault = options->file}};
     swl_status status = SWL_OK;
     if (options->blower != NULL && options->crank != NULL) {
         status = swl_err_set(&err, SWL_ERR_USAGE, "--blower and --crank cannot both be given");
     }
     if (status == SWL_OK) {
-        status = swl_build_load(&source, options->file, &j.build, &j.diags, &err);
+        status = cli_in_read(&j.in, &err);
     }
     if (status == SWL_OK) {
-        status = cli_put_on_site(options, &source, &j.build, &j.diags, &at_fault, &err);
-    }
-    if (status == SWL_OK) {
-        j.units = cli_units(options, &j.build);
-        cli_stem(options->file, "pulley", &j.stem);
-        status = job_run(&j, &source, &err);
+        status = job_run(&j, &err);
     }
     /* A picture that cannot be drawn is refused before anything is written. */
     if (status == SWL_OK) {
@@ -355,7 +317,9 @@ int cli_pulley(const cli_options *options)
     if (status == SWL_OK) {
         status = job_write(&j, &err);
     }
-    int code = status == SWL_OK ? study_code(&j.study) : cli_fail(&j.diags, &err, at_fault);
-    job_close(&j);
+    int code = status == SWL_OK ? study_code(&j.study) : cli_fail(&j.in.diags, &err, j.in.at_fault);
+    free(j.study.rows);
+    swl_curve_free(j.weights);
+    cli_in_free(&j.in);
     return code;
 }

@@ -11,65 +11,53 @@
 
 /* What a sheet of one build is made from; two are a comparison. */
 typedef struct single {
-    cli_inputs inputs;
-    swl_diags diags;
-    swl_build build;
+    cli_in in;
     swl_check check;
     swl_notes notes;
-    const char *at_fault;
 } single;
 
-static swl_status single_open(single *one, const cli_options *options, swl_err *err)
+static swl_status notes_make(const single *one, swl_units units, swl_notes *notes, swl_err *err)
 {
-    *one = (single){.at_fault = options->file};
-    swl_source source = cli_source(&one->inputs);
-    swl_status status = swl_build_load(&source, options->file, &one->build, &one->diags, err);
+    swl_notes_check(notes, &one->in.build, &one->check, &one->in.diags, units);
+    return cli_notes_made(notes, err);
+}
+
+static swl_status single_open(single *one, swl_err *err)
+{
+    swl_status status = cli_in_read(&one->in, err);
     if (status == SWL_OK) {
-        status = cli_put_on_site(options, &source, &one->build, &one->diags, &one->at_fault, err);
+        status = cli_may_write_all(one->in.options, &one->in.inputs, "", err);
     }
     if (status == SWL_OK) {
-        status = cli_may_write_all(options, &one->inputs, "", err);
+        status = swl_check_run(&one->in.build, &one->check, err);
     }
-    if (status == SWL_OK) {
-        status = swl_check_run(&one->build, &one->check, err);
-    }
-    if (status == SWL_OK) {
-        swl_notes_check(&one->notes, &one->build, &one->check, &one->diags, cli_units(options, &one->build));
-        status = one->notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
-    }
-    return status;
+    return status == SWL_OK ? notes_make(one, one->in.units, &one->notes, err) : status;
 }
 
 static void single_close(single *one)
 {
     swl_notes_free(&one->notes);
     swl_check_free(&one->check);
-    swl_build_free(&one->build);
-    swl_diag_free(&one->diags);
-    cli_inputs_free(&one->inputs);
+    cli_in_free(&one->in);
 }
 
-static swl_status single_write(const single *one, const cli_options *options, swl_err *err)
+static swl_status single_write(const single *one, swl_err *err)
 {
-    swl_buf json = {0};
-    swl_buf csv = {0};
-    swl_notes si_notes = {0};
+    const cli_options *options = one->in.options;
+    const swl_build *build = &one->in.build;
+    cli_out out = {.notes = {0}};
     swl_status status = SWL_OK;
     if (options->json != NULL) {
-        /* JSON is in SI, and so are the values in its notes. */
-        swl_notes_check(&si_notes, &one->build, &one->check, &one->diags, SWL_UNITS_SI);
-        status = si_notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
+        status = notes_make(one, SWL_UNITS_SI, &out.si_notes, err);
         if (status == SWL_OK) {
-            status = swl_report_check_json(&json, options->command, &one->build, &one->check, NULL, &si_notes, err);
+            status = swl_report_check_json(&out.json, options->command, build, &one->check, NULL, &out.si_notes, err);
         }
     }
     if (status == SWL_OK) {
-        swl_report_check_csv(&csv, &one->check, cli_units(options, &one->build));
-        status = cli_write_tables(options, &json, &csv, err);
+        swl_report_check_csv(&out.csv, &one->check, one->in.units);
+        status = cli_write_tables(options, &out, err);
     }
-    swl_notes_free(&si_notes);
-    swl_buf_free(&json);
-    swl_buf_free(&csv);
+    cli_out_free(&out);
     return status;
 }
 
@@ -161,22 +149,22 @@ static int sheet_of_one(const cli_options *options)
 {
     swl_err err = {0};
     swl_buf page = {0};
-    single one;
-    swl_status status = single_open(&one, options, &err);
+    single one = {.in = {.options = options, .at_fault = options->file}};
+    swl_status status = single_open(&one, &err);
     if (status == SWL_OK) {
-        swl_sheet sheet = {.builds = {{.file = options->file, .build = &one.build, .check = &one.check}},
+        swl_sheet sheet = {.builds = {{.file = options->file, .build = &one.in.build, .check = &one.check}},
                            .count = 1,
                            .notes = &one.notes,
-                           .units = cli_units(options, &one.build)};
-        status = page_make(&sheet, options, &one.inputs, &page, &err);
+                           .units = one.in.units};
+        status = page_make(&sheet, options, &one.in.inputs, &page, &err);
     }
     if (status == SWL_OK) {
-        status = single_write(&one, options, &err);
+        status = single_write(&one, &err);
     }
     if (status == SWL_OK) {
         status = save(options, &page, &err);
     }
-    int code = status == SWL_OK ? (one.check.exceeded ? 1 : 0) : cli_fail(&one.diags, &err, one.at_fault);
+    int code = status == SWL_OK ? (one.check.exceeded ? 1 : 0) : cli_fail(&one.in.diags, &err, one.in.at_fault);
     swl_buf_free(&page);
     single_close(&one);
     return code;

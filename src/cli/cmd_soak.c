@@ -4,94 +4,62 @@
 
 /* A build with its soak and what is said about it. */
 typedef struct job {
-    const cli_options *options;
-    const char *at_fault;
-    cli_inputs inputs;
-    swl_diags diags;
-    swl_build build;
+    cli_in in;
     swl_soak soak;
-    swl_units units;
-    swl_buf stem; /* of the pictures' names */
 } job;
 
-static swl_status job_open(job *j, const cli_options *options, swl_err *err)
+static swl_status job_open(job *j, swl_err *err)
 {
-    *j = (job){.options = options, .at_fault = options->file};
-    swl_source source = cli_source(&j->inputs);
-    swl_status status = swl_build_load(&source, options->file, &j->build, &j->diags, err);
+    const cli_options *options = j->in.options;
+    swl_status status = cli_in_read(&j->in, err);
     if (status == SWL_OK) {
-        status = cli_put_on_site(options, &source, &j->build, &j->diags, &j->at_fault, err);
+        status = cli_in_may_write(&j->in, options->file, "soak", err);
     }
     if (status != SWL_OK) {
         return status;
     }
-    cli_stem(options->file, "soak", &j->stem);
-    status = cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);
-    if (status != SWL_OK) {
-        return status;
-    }
-    j->units = cli_units(options, &j->build);
     swl_err own = {0};
-    status = swl_soak_run(&j->build, &j->soak, &own);
+    status = swl_soak_run(&j->in.build, &j->soak, &own);
     return status == SWL_OK ? status : cli_study_failed(options, &own, err);
 }
 
-static void job_close(job *j)
+static swl_status notes_make(const job *j, swl_units units, swl_notes *notes, swl_err *err)
 {
-    swl_buf_free(&j->stem);
-    swl_soak_free(&j->soak);
-    swl_build_free(&j->build);
-    swl_diag_free(&j->diags);
-    cli_inputs_free(&j->inputs);
-}
-
-static swl_status job_json(const job *j, swl_buf *json, swl_err *err)
-{
-    swl_notes notes = {0};
-    /* JSON is in SI, and so are the values in its notes. */
-    swl_notes_soak(&notes, &j->build, &j->soak, &j->diags, SWL_UNITS_SI);
-    swl_status status = notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes")
-                                     : swl_report_soak_json(json, &j->build, &j->soak, &notes, err);
-    swl_notes_free(&notes);
-    return status;
+    swl_notes_soak(notes, &j->in.build, &j->soak, &j->in.diags, units);
+    return cli_notes_made(notes, err);
 }
 
 static swl_status job_write(const job *j, swl_err *err)
 {
-    swl_buf json = {0};
-    swl_buf csv = {0};
-    swl_buf text = {0};
-    swl_notes notes = {0};
-    swl_notes_soak(&notes, &j->build, &j->soak, &j->diags, j->units);
-    swl_status status = notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
-    if (status == SWL_OK && j->options->json != NULL) {
-        status = job_json(j, &json, err);
+    cli_out out = {.notes = {0}};
+    swl_status status = notes_make(j, j->in.units, &out.notes, err);
+    if (status == SWL_OK && j->in.options->json != NULL) {
+        status = notes_make(j, SWL_UNITS_SI, &out.si_notes, err);
+        status =
+            status == SWL_OK ? swl_report_soak_json(&out.json, &j->in.build, &j->soak, &out.si_notes, err) : status;
     }
-    swl_report_soak_csv(&csv, &j->soak, j->units);
-    swl_report_soak_text(&text, &j->build, &j->soak, &notes, j->units);
+    swl_report_soak_csv(&out.csv, &j->soak, j->in.units);
+    swl_report_soak_text(&out.text, &j->in.build, &j->soak, &out.notes, j->in.units);
     if (status == SWL_OK) {
-        status = cli_write(j->options, &json, &csv, &text, err);
+        status = cli_write(j->in.options, &out, err);
     }
-    swl_notes_free(&notes);
-    swl_buf_free(&json);
-    swl_buf_free(&csv);
-    swl_buf_free(&text);
+    cli_out_free(&out);
     return status;
 }
 
 static void chart_subtitle(const job *j, swl_buf *out)
 {
-    const swl_cycle *cycle = &j->build.cycle;
-    const swl_cooler *cooler = &j->build.cooler;
-    swl_buf_printf(out, "%s; %d x (pull %.6g s, rest %.6g s); circuit of ", j->build.blower.name, cycle->pulls,
+    const swl_cycle *cycle = &j->in.build.cycle;
+    const swl_cooler *cooler = &j->in.build.cooler;
+    swl_buf_printf(out, "%s; %d x (pull %.6g s, rest %.6g s); circuit of ", j->in.build.blower.name, cycle->pulls,
                    cycle->pull_s, cycle->rest_s);
-    swl_report_value(out, cooler->coolant_volume_m3, SWL_SHOW_LIQUID_VOLUME, j->units);
+    swl_report_value(out, cooler->coolant_volume_m3, SWL_SHOW_LIQUID_VOLUME, j->in.units);
     swl_buf_puts(out, ", pumped at ");
-    swl_report_value(out, cooler->coolant_m3_s, SWL_SHOW_LIQUID_FLOW, j->units);
+    swl_report_value(out, cooler->coolant_m3_s, SWL_SHOW_LIQUID_FLOW, j->in.units);
     swl_buf_puts(out, "; front air ");
-    swl_report_value(out, j->soak.t_front_air_k, SWL_SHOW_TEMPERATURE, j->units);
-    if (j->build.site.name[0] != '\0') {
-        swl_buf_printf(out, "; site %s", j->build.site.name);
+    swl_report_value(out, j->soak.t_front_air_k, SWL_SHOW_TEMPERATURE, j->in.units);
+    if (j->in.build.site.name[0] != '\0') {
+        swl_buf_printf(out, "; site %s", j->in.build.site.name);
     }
 }
 
@@ -132,8 +100,7 @@ static void chart_caption(const job *j, swl_buf *out)
         swl_buf_printf(out, "%zu of %zu rows of the pulls lie outside the map's data, whose edge is held there. ",
                        soak->outside, soak->pull_rows);
     }
-    swl_buf_puts(out, "Shaded: pulls at wide-open throttle. Estimates from a model and typed map data; the makers' "
-                      "limits, local codes and licensed practice come first.");
+    swl_buf_printf(out, "Shaded: pulls at wide-open throttle. %s", cli_estimates);
 }
 
 static swl_status draw_soak(const void *context, const swl_picture *picture, swl_buf *out, swl_err *err)
@@ -143,19 +110,19 @@ static swl_status draw_soak(const void *context, const swl_picture *picture, swl
 
 static swl_status job_draw(const job *j, swl_err *err)
 {
-    if (!cli_draws(j->options)) {
+    if (!cli_draws(j->in.options)) {
         return SWL_OK;
     }
     swl_buf subtitle = {0};
     swl_buf caption = {0};
     chart_subtitle(j, &subtitle);
     chart_caption(j, &caption);
-    swl_soak_chart chart = {.title = j->build.name,
+    swl_soak_chart chart = {.title = j->in.build.name,
                             .subtitle = swl_buf_text(&subtitle),
                             .caption = swl_buf_text(&caption),
                             .soak = &j->soak,
-                            .units = j->units};
-    swl_status status = cli_draw_with(j->options, draw_soak, &chart, swl_buf_text(&j->stem), err);
+                            .units = j->in.units};
+    swl_status status = cli_draw_with(j->in.options, draw_soak, &chart, swl_buf_text(&j->in.stem), err);
     swl_buf_free(&subtitle);
     swl_buf_free(&caption);
     return status;
@@ -164,15 +131,16 @@ static swl_status job_draw(const job *j, swl_err *err)
 int cli_soak(const cli_options *options)
 {
     swl_err err = {0};
-    job j;
-    swl_status status = job_open(&j, options, &err);
+    job j = {.in = {.options = options, .at_fault = options->file}};
+    swl_status status = job_open(&j, &err);
     if (status == SWL_OK) {
         status = job_draw(&j, &err);
     }
     if (status == SWL_OK) {
         status = job_write(&j, &err);
     }
-    int code = status == SWL_OK ? (j.soak.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, j.at_fault);
-    job_close(&j);
+    int code = status == SWL_OK ? (j.soak.exceeded ? 1 : 0) : cli_fail(&j.in.diags, &err, j.in.at_fault);
+    swl_soak_free(&j.soak);
+    cli_in_free(&j.in);
     return code;
 }

@@ -52,13 +52,9 @@ static swl_status read_options(const cli_options *options, swl_spread_options *o
 
 /* A build, its middle, its spread and what must be said with them. */
 typedef struct job {
-    const char *at_fault;
-    cli_inputs inputs;
-    swl_diags diags;
-    swl_build build;
+    cli_in in;
     swl_check check;
     swl_spread spread;
-    swl_buf stem;
 } job;
 
 /* Whether any input is sampled: speed_from and speed_step only say where the line has its rows. */
@@ -73,23 +69,19 @@ static bool has_inputs(const swl_build *build)
     return false;
 }
 
-static swl_status job_run(job *j, const cli_options *options, swl_err *err)
+static swl_status job_run(job *j, swl_err *err)
 {
+    const cli_options *options = j->in.options;
     swl_spread_options how;
     swl_status status = read_options(options, &how, err);
-    swl_source source = cli_source(&j->inputs);
     if (status == SWL_OK) {
-        status = swl_build_load(&source, options->file, &j->build, &j->diags, err);
-    }
-    if (status == SWL_OK) {
-        status = cli_put_on_site(options, &source, &j->build, &j->diags, &j->at_fault, err);
+        status = cli_in_read(&j->in, err);
     }
     if (status == SWL_OK) {
         static const char *const words[] = {"spread", "spread-map", "spread-curves"};
-        cli_stem(options->file, words[options->picture.parts], &j->stem);
-        status = cli_may_write_all(options, &j->inputs, swl_buf_text(&j->stem), err);
+        status = cli_in_may_write(&j->in, options->file, words[options->picture.parts], err);
     }
-    if (status == SWL_OK && !has_inputs(&j->build)) {
+    if (status == SWL_OK && !has_inputs(&j->in.build)) {
         status = swl_err_set(
             err, SWL_ERR_USAGE,
             "%s: no value is given with +-, so there is nothing to spread. A number of the build file or of its "
@@ -100,71 +92,66 @@ static swl_status job_run(job *j, const cli_options *options, swl_err *err)
             options->file);
     }
     if (status == SWL_OK) {
-        status = swl_check_run(&j->build, &j->check, err);
+        status = swl_check_run(&j->in.build, &j->check, err);
     }
     if (status == SWL_OK) {
         cli_progress progress;
         cli_progress_begin(&progress);
         how.progress = &progress.of;
-        status = swl_spread_run(&j->build, &j->check, &how, &j->spread, err);
+        status = swl_spread_run(&j->in.build, &j->check, &how, &j->spread, err);
         cli_progress_end(&progress);
     }
     return status;
 }
 
-static swl_status job_draw(const job *j, const cli_options *options, swl_units units, swl_err *err)
+static swl_status notes_make(const job *j, swl_units units, swl_notes *notes, swl_err *err)
 {
-    if (!cli_draws(options)) {
-        return SWL_OK;
-    }
-    return cli_chart_draw(options, &j->build, &j->check, &j->spread, NULL, NULL, units, swl_buf_text(&j->stem), err);
+    swl_notes_spread(notes, &j->in.build, &j->check, &j->spread, &j->in.diags, units);
+    return cli_notes_made(notes, err);
 }
 
-static swl_status job_write(const job *j, const cli_options *options, swl_units units, swl_err *err)
+static swl_status job_draw(const job *j, swl_err *err)
 {
-    swl_buf json = {0};
-    swl_buf csv = {0};
-    swl_buf text = {0};
-    swl_notes notes = {0};
-    swl_notes si_notes = {0};
-    swl_notes_spread(&notes, &j->build, &j->check, &j->spread, &j->diags, units);
-    swl_notes_spread(&si_notes, &j->build, &j->check, &j->spread, &j->diags, SWL_UNITS_SI);
-    swl_status status =
-        notes.failed || si_notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
-    if (status == SWL_OK && options->json != NULL) {
-        status = swl_report_spread_json(&json, &j->build, &j->spread, &si_notes, err);
+    if (!cli_draws(j->in.options)) {
+        return SWL_OK;
     }
-    swl_report_spread_csv(&csv, &j->spread, units);
-    swl_report_spread_text(&text, &j->build, &j->spread, &notes, units, cli_colour());
+    return cli_chart_draw(j->in.options, &j->in.build, &j->check, &j->spread, NULL, NULL, j->in.units,
+                          swl_buf_text(&j->in.stem), err);
+}
+
+static swl_status job_write(const job *j, swl_err *err)
+{
+    cli_out out = {.notes = {0}};
+    swl_status status = notes_make(j, j->in.units, &out.notes, err);
+    if (status == SWL_OK && j->in.options->json != NULL) {
+        status = notes_make(j, SWL_UNITS_SI, &out.si_notes, err);
+        if (status == SWL_OK) {
+            status = swl_report_spread_json(&out.json, &j->in.build, &j->spread, &out.si_notes, err);
+        }
+    }
+    swl_report_spread_csv(&out.csv, &j->spread, j->in.units);
+    swl_report_spread_text(&out.text, &j->in.build, &j->spread, &out.notes, j->in.units, cli_colour());
     if (status == SWL_OK) {
-        status = job_draw(j, options, units, err);
+        status = cli_write(j->in.options, &out, err);
     }
-    if (status == SWL_OK) {
-        status = cli_write(options, &json, &csv, &text, err);
-    }
-    swl_notes_free(&notes);
-    swl_notes_free(&si_notes);
-    swl_buf_free(&json);
-    swl_buf_free(&csv);
-    swl_buf_free(&text);
+    cli_out_free(&out);
     return status;
 }
 
 int cli_spread(const cli_options *options)
 {
     swl_err err = {0};
-    job j = {.at_fault = options->file};
-    swl_status status = job_run(&j, options, &err);
+    job j = {.in = {.options = options, .at_fault = options->file}};
+    swl_status status = job_run(&j, &err);
     if (status == SWL_OK) {
-        swl_units units = cli_units(options, &j.build);
-        status = job_write(&j, options, units, &err);
+        status = job_draw(&j, &err);
     }
-    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.diags, &err, j.at_fault);
-    swl_buf_free(&j.stem);
+    if (status == SWL_OK) {
+        status = job_write(&j, &err);
+    }
+    int code = status == SWL_OK ? (j.check.exceeded ? 1 : 0) : cli_fail(&j.in.diags, &err, j.in.at_fault);
     swl_spread_free(&j.spread);
     swl_check_free(&j.check);
-    swl_build_free(&j.build);
-    swl_diag_free(&j.diags);
-    cli_inputs_free(&j.inputs);
+    cli_in_free(&j.in);
     return code;
 }

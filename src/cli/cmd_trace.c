@@ -44,28 +44,22 @@ static swl_status preview_draw(const cli_options *options, const swl_tracing *tr
 static swl_status trace_write(const cli_options *options, const swl_tracing *tracing, const swl_diags *diags,
                               const char *stem, swl_err *err)
 {
-    swl_buf text = {0};
-    swl_buf json = {0};
-    swl_buf csv = {0};
-    swl_notes notes = {0};
+    cli_out out = {.notes = {0}};
     swl_units units = options->units == 1 ? SWL_UNITS_US : SWL_UNITS_SI;
-    swl_notes_trace(&notes, tracing, diags);
-    swl_status status = notes.failed ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the notes") : SWL_OK;
+    swl_notes_trace(&out.notes, tracing, diags);
+    swl_status status = cli_notes_made(&out.notes, err);
     if (status == SWL_OK && options->json != NULL) {
-        status = swl_report_trace_json(&json, tracing, &notes, err);
+        status = swl_report_trace_json(&out.json, tracing, &out.notes, err);
     }
-    swl_report_trace_text(&text, tracing, &notes);
-    swl_report_trace_csv(&csv, tracing, units);
+    swl_report_trace_text(&out.text, tracing, &out.notes);
+    swl_report_trace_csv(&out.csv, tracing, units);
     if (status == SWL_OK && cli_draws(options)) {
         status = preview_draw(options, tracing, stem, err);
     }
     if (status == SWL_OK) {
-        status = cli_write(options, &json, &csv, &text, err);
+        status = cli_write(options, &out, err);
     }
-    swl_notes_free(&notes);
-    swl_buf_free(&text);
-    swl_buf_free(&json);
-    swl_buf_free(&csv);
+    cli_out_free(&out);
     return status;
 }
 

@@ -8,6 +8,9 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+const char cli_estimates[] = "Estimates from a model and typed map data; the makers' limits, local codes and licensed "
+                             "practice come first.";
+
 static swl_status source_read(void *context, const char *path, swl_buf *out, swl_err *err)
 {
     cli_inputs *inputs = context;
@@ -286,18 +289,17 @@ static bool is_stdout(const char *path)
                                        named.st_dev == open_on.st_dev && named.st_ino == open_on.st_ino));
 }
 
-swl_status cli_write_tables(const cli_options *options, const swl_buf *json, const swl_buf *csv, swl_err *err)
+swl_status cli_write_tables(const cli_options *options, const cli_out *out, swl_err *err)
 {
-    swl_status status = cli_save(options->json, json, err);
-    return status == SWL_OK ? cli_save(options->csv, csv, err) : status;
+    swl_status status = cli_save(options->json, &out->json, err);
+    return status == SWL_OK ? cli_save(options->csv, &out->csv, err) : status;
 }
 
-swl_status cli_write(const cli_options *options, const swl_buf *json, const swl_buf *csv, const swl_buf *text,
-                     swl_err *err)
+swl_status cli_write(const cli_options *options, const cli_out *out, swl_err *err)
 {
-    swl_status status = cli_write_tables(options, json, csv, err);
+    swl_status status = cli_write_tables(options, out, err);
     if (status == SWL_OK && !is_stdout(options->json) && !is_stdout(options->csv)) {
-        status = cli_save("-", text, err);
+        status = cli_save("-", &out->text, err);
     }
     return status;
 }

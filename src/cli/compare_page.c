@@ -132,8 +132,7 @@ static void chart_words(const swl_compare *compare, swl_units units, swl_buf *ti
         swl_buf_puts(caption, "Dashed on a map, pale over engine speed: outside the map's data, whose "
                               "edge is held: nothing to build on. ");
     }
-    swl_buf_puts(caption, "Estimates from a model and typed map data; the makers' limits, local codes and licensed "
-                          "practice come first.");
+    swl_buf_puts(caption, cli_estimates);
 }
 
 static swl_status draw_compare(const void *context, const swl_picture *picture, swl_buf *out, swl_err *err)

@@ -1,5 +1,18 @@
 #include "cli/cli.h"
 
+void cli_site_words(const swl_build *build, swl_units units, swl_buf *out)
+{
+    swl_buf_puts(out, "; site ");
+    swl_report_value(out, build->site.t_k, SWL_SHOW_TEMPERATURE, units);
+    swl_buf_puts(out, ", ");
+    swl_report_value(out, build->site.p_pa, SWL_SHOW_PRESSURE, units);
+    swl_buf_printf(out, ", %.0f %% humidity", build->site.rh_frac * 100);
+    if (build->site.name[0] != '\0') {
+        swl_buf_printf(out, " (%s, by --site)", build->site.name);
+    }
+    swl_buf_puts(out, "; wide-open throttle");
+}
+
 swl_status cli_put_on_site(const cli_options *options, const swl_source *source, swl_build *build, swl_diags *diags,
                            const char **at_fault, swl_err *err)
 {
