@@ -3,6 +3,7 @@
 #define TESTS_SUPPORT_SCENE_H
 
 #include "support/builds.h"
+#include "support/words.h"
 
 #include "sweptline/draw.h"
 
@@ -83,19 +84,53 @@ static inline void scene_close(scene *s)
     swl_build_free(&s->build);
 }
 
-static inline swl_buf draw(const scene *s, swl_picture picture)
+static inline swl_picture picture_of(swl_format format, int width, int height, double dpi)
+{
+    return (swl_picture){.format = format, .width = width, .height = height, .dpi = dpi};
+}
+
+/* What draws a chart of some kind. */
+typedef swl_status test_drawer(const void *chart, const swl_picture *picture, swl_buf *out, swl_err *err);
+
+static inline swl_buf drawn_by(test_drawer *drawer, const void *chart, swl_picture picture)
 {
     swl_buf out = {0};
     swl_err err = {0};
-    if (swl_draw_chart(&s->chart, &picture, &out, &err) != SWL_OK) {
-        fail_msg("%s", err.text);
+    if (drawer(chart, &picture, &out, &err) != SWL_OK) {
+        fail_msg("%dx%d at %g dpi: %s", picture.width, picture.height, picture.dpi, err.text);
     }
     return out;
 }
 
-static inline swl_picture picture_of(swl_format format, int width, int height, double dpi)
+/* A size and a dpi that are both in range are drawn or refused, never left to a plotting library to stumble over.
+ * Returns: how many are refused. */
+static inline size_t sizes_refused(test_drawer *drawer, const void *chart, const int (*sizes)[2], size_t size_count,
+                                   const double *dpis, size_t dpi_count)
 {
-    return (swl_picture){.format = format, .width = width, .height = height, .dpi = dpi};
+    size_t refused = 0;
+    for (size_t i = 0; i < size_count * dpi_count; i++) {
+        swl_buf out = {0};
+        swl_err err = {0};
+        const int *size = sizes[i / dpi_count];
+        swl_picture picture = picture_of(SWL_FORMAT_PNG, size[0], size[1], dpis[i % dpi_count]);
+        swl_status status = drawer(chart, &picture, &out, &err);
+        if (status != SWL_OK && status != SWL_ERR_USAGE) {
+            fail_msg("%dx%d at %g dpi: %s", picture.width, picture.height, picture.dpi, err.text);
+        }
+        refused += status == SWL_ERR_USAGE;
+        swl_buf_free(&out);
+    }
+    return refused;
+}
+
+static inline swl_status scene_drawer(const void *chart, const swl_picture *picture, swl_buf *out, swl_err *err)
+{
+    return swl_draw_chart(chart, picture, out, err);
+}
+
+static inline swl_buf draw(const scene *s, swl_picture picture)
+{
+    return drawn_by(scene_drawer, &s->chart, picture);
 }
 
 #endif

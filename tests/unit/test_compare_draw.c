@@ -83,15 +83,14 @@ static void page_close(page *p)
 
 static const swl_compare_wish as_fitted = {.value = NAN, .engine_rpm = NAN};
 
+static swl_status page_drawer(const void *chart, const swl_picture *picture, swl_buf *out, swl_err *err)
+{
+    return swl_draw_compare(chart, picture, out, err);
+}
+
 static swl_buf drawn(const page *p, swl_format format, int width, int height)
 {
-    swl_buf out = {0};
-    swl_err err = {0};
-    swl_picture picture = picture_of(format, width, height, 96);
-    if (swl_draw_compare(&p->chart, &picture, &out, &err) != SWL_OK) {
-        fail_msg("%zu builds on %dx%d: %s", p->count, width, height, err.text);
-    }
-    return out;
+    return drawn_by(page_drawer, &p->chart, picture_of(format, width, height, 96));
 }
 
 /* The scale holds every map and every line, and its levels rise within what the maps hold. */
@@ -127,15 +126,6 @@ static void one_scale_holds_all(void **state)
     page_close(&p);
 }
 
-static size_t times(const char *text, const char *word)
-{
-    size_t n = 0;
-    for (const char *at = strstr(text, word); at != NULL; at = strstr(at + 1, word)) {
-        n++;
-    }
-    return n;
-}
-
 /* Every label of an SVG starts on the page. */
 static void labels_are_on_the_page(const char *svg, double width, double height)
 {
@@ -163,23 +153,19 @@ static void page_says_what_it_shows(void **state)
         page p;
         page_open(&p, count, &as_fitted);
         swl_buf svg = drawn(&p, SWL_FORMAT_SVG, 1600, 1000);
-        const char *text = swl_buf_text(&svg);
-        labels_are_on_the_page(text, 1600, 1000);
-        assert_non_null(strstr(text, "Donors &lt;compared&gt;"));
-        assert_int_equal(times(text, "Invented &amp; drawn for a test, a pulley"), count);
+        labels_are_on_the_page(swl_buf_text(&svg), 1600, 1000);
+        text_has(&svg, "Donors &lt;compared&gt;");
+        assert_int_equal(text_times(&svg, "Invented &amp; drawn for a test, a pulley"), count);
         static const char *const titles[] = {"Boost, kPa",        "Discharge, degC", "Drive power, kW",
                                              "Crank power, kW",   "Charge, degC",    "Air flow, kg/h",
                                              "Speed, % of limit", "pressure ratio",  "6400 rpm"};
         for (size_t k = 0; k < sizeof titles / sizeof titles[0]; k++) {
-            if (strstr(text, titles[k]) == NULL) {
-                fail_msg("%zu builds: the page lacks %s", count, titles[k]);
-            }
+            text_has(&svg, titles[k]);
         }
-        assert_int_equal(times(text, ">B - A<"), count == 2 ? p.compare.speed_count : 0);
-        assert_int_equal(times(text, "Of the table."), 1);
+        assert_int_equal(text_times(&svg, ">B - A<"), count == 2 ? p.compare.speed_count : 0);
+        assert_int_equal(text_times(&svg, "Of the table."), 1);
         swl_buf again = drawn(&p, SWL_FORMAT_SVG, 1600, 1000);
-        assert_int_equal(again.len, svg.len);
-        assert_memory_equal(again.bytes, svg.bytes, svg.len);
+        same_bytes(&svg, &again);
         swl_buf_free(&svg);
         swl_buf_free(&again);
         page_close(&p);
@@ -193,8 +179,8 @@ static void small_pages_say_what_is_left_out(void **state)
     page p;
     page_open(&p, 6, &as_fitted);
     swl_buf svg = drawn(&p, SWL_FORMAT_SVG, 700, 480);
-    assert_non_null(strstr(swl_buf_text(&svg), "A larger picture has room for "));
-    assert_null(strstr(swl_buf_text(&svg), "Of the table."));
+    text_has(&svg, "A larger picture has room for ");
+    text_lacks(&svg, "Of the table.");
     swl_buf_free(&svg);
     page_close(&p);
 }
@@ -202,23 +188,12 @@ static void small_pages_say_what_is_left_out(void **state)
 static void every_size_is_drawn_or_refused(void **state)
 {
     (void)state;
-    const int sizes[][2] = {{320, 320}, {320, 1000}, {1000, 320}, {800, 600}, {600, 1600}, {2400, 700}};
-    const double dpis[] = {48, 96, 200, 600};
+    static const int sizes[][2] = {{320, 320}, {320, 1000}, {1000, 320}, {800, 600}, {600, 1600}, {2400, 700}};
+    static const double dpis[] = {48, 96, 200, 600};
     for (size_t count = 2; count <= SWL_COMPARE_MOST; count += 2) {
         page p;
         page_open(&p, count, &as_fitted);
-        for (size_t i = 0; i < sizeof sizes / sizeof sizes[0]; i++) {
-            for (size_t k = 0; k < sizeof dpis / sizeof dpis[0]; k++) {
-                swl_buf out = {0};
-                swl_err err = {0};
-                swl_picture picture = picture_of(SWL_FORMAT_PNG, sizes[i][0], sizes[i][1], dpis[k]);
-                swl_status status = swl_draw_compare(&p.chart, &picture, &out, &err);
-                if (status != SWL_OK && status != SWL_ERR_USAGE) {
-                    fail_msg("%dx%d at %g dpi: %s", picture.width, picture.height, picture.dpi, err.text);
-                }
-                swl_buf_free(&out);
-            }
-        }
+        (void)sizes_refused(page_drawer, &p.chart, sizes, sizeof sizes / sizeof sizes[0], dpis, 4);
         page_close(&p);
     }
 }
@@ -242,7 +217,7 @@ static void a_build_without_a_line_is_drawn(void **state)
         }
     }
     swl_buf svg = drawn(&p, SWL_FORMAT_SVG, 1600, 1000);
-    assert_null(strstr(swl_buf_text(&svg), "nan"));
+    text_lacks(&svg, "nan");
     swl_buf_free(&svg);
     page_close(&p);
 }

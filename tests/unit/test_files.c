@@ -1,4 +1,5 @@
 /* Reading build, unit and map through a source in memory. All data here is invented. */
+#include "support/memory.h"
 #include "support/near.h"
 
 #include "sweptline/files.h"
@@ -39,28 +40,6 @@ static const char unit_text[] =
 static const char table_text[] = "blower speed [rpm],pressure ratio,flow [m3/h],adiabatic efficiency [%]\n"
                                  "2000,1.2,172.8,62\n2000,1.6,151.2,58\n2000,1.8,145,56\n2000,2.0,140,54\n"
                                  "1000,1.2,75.6,60\n1000,1.6,54.0,50\n1000,1.8,50,47\n1000,2.0,47,44\n";
-
-typedef struct memory_file {
-    const char *path;
-    const char *text; /* NULL: memory runs out when it is read */
-} memory_file;
-
-enum { MEMORY_FILES = 6 };
-
-static swl_status memory_read(void *context, const char *path, swl_buf *out, swl_err *err)
-{
-    const memory_file *files = context;
-    for (size_t i = 0; i < MEMORY_FILES && files[i].path != NULL; i++) {
-        if (strcmp(files[i].path, path) == 0 && files[i].text == NULL) {
-            return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
-        }
-        if (strcmp(files[i].path, path) == 0) {
-            swl_buf_puts(out, files[i].text);
-            return swl_buf_status(out, err);
-        }
-    }
-    return swl_err_set(err, SWL_ERR_READ, "could not be opened: not there");
-}
 
 static swl_status load(const memory_file *files, const char *path, swl_build *build, swl_diags *diags)
 {

@@ -2,6 +2,7 @@
 #include "support/near.h"
 
 #include "support/builds.h"
+#include "support/memory.h"
 #include "support/scene.h"
 #include "sweptline/files.h"
 #include "sweptline/log.h"
@@ -226,20 +227,6 @@ static void finding_of(const swl_build *build, const swl_log *log, swl_buf *out)
     swl_notes_free(&notes);
 }
 
-static void expect(const swl_buf *text, const char *words)
-{
-    if (strstr(swl_buf_text(text), words) == NULL) {
-        fail_msg("`%s` is not in:\n%s", words, swl_buf_text(text));
-    }
-}
-
-static void expect_not(const swl_buf *text, const char *words)
-{
-    if (strstr(swl_buf_text(text), words) != NULL) {
-        fail_msg("`%s` is in:\n%s", words, swl_buf_text(text));
-    }
-}
-
 /* Lays a run over the demo build. Returns: the cause found; its finding goes to text. */
 static swl_log_cause explain(const recipe *r, swl_buf *text, bool *cooler, double *margin)
 {
@@ -267,8 +254,8 @@ static void each_scenario_is_named(void **state)
         swl_buf text = {0};
         assert_int_equal(explain(&r, &text, &cooler, &margin), SWL_CAUSE_NONE);
         assert_false(cooler);
-        expect(&text, "agrees with the prediction within the noise");
-        expect_not(&text, "explains it best");
+        text_has(&text, "agrees with the prediction within the noise");
+        text_lacks(&text, "explains it best");
         swl_buf_free(&text);
         /* Boost falls short at high blower speed only. */
         r.rise_per_rpm = 4e-5;
@@ -276,24 +263,24 @@ static void each_scenario_is_named(void **state)
         assert_int_equal(explain(&r, &text, &cooler, &margin), SWL_CAUSE_SLIP_ONSET);
         assert_false(cooler);
         assert_true(margin > 10);
-        expect(&text, "Belt slip explains it best that starts at a blower speed of");
-        expect(&text, "clearly against");
-        expect(&text, "bypass valve");
+        text_has(&text, "Belt slip explains it best that starts at a blower speed of");
+        text_has(&text, "clearly against");
+        text_has(&text, "bypass valve");
         swl_buf_free(&text);
         /* Boost is short everywhere in proportion, the air flow is not. */
         r = recipe_plain();
         r.seed = seed;
         r.ve_factor = 1.12;
         assert_int_equal(explain(&r, &text, &cooler, &margin), SWL_CAUSE_VE);
-        expect(&text, "off in proportion everywhere");
-        expect(&text, "pressure sensor that reads low");
+        text_has(&text, "off in proportion everywhere");
+        text_has(&text, "pressure sensor that reads low");
         swl_buf_free(&text);
         /* The same at all speeds with less air. */
         r = recipe_plain();
         r.seed = seed;
         r.slip_frac = 0.10;
         assert_int_equal(explain(&r, &text, &cooler, &margin), SWL_CAUSE_SLIP);
-        expect(&text, "at all speeds");
+        text_has(&text, "at all speeds");
         swl_buf_free(&text);
         /* The cooler alone. */
         r = recipe_plain();
@@ -302,10 +289,10 @@ static void each_scenario_is_named(void **state)
         r.discharge = true;
         assert_int_equal(explain(&r, &text, &cooler, &margin), SWL_CAUSE_NONE);
         assert_true(cooler);
-        expect(&text, "hotter than predicted");
-        expect(&text, "cooler effectiveness of");
-        expect(&text, "both measured temperatures alone give an effectiveness of 4");
-        expect_not(&text, "Not told apart");
+        text_has(&text, "hotter than predicted");
+        text_has(&text, "cooler effectiveness of");
+        text_has(&text, "both measured temperatures alone give an effectiveness of 4");
+        text_lacks(&text, "Not told apart");
         swl_buf_free(&text);
     }
 }
@@ -330,8 +317,8 @@ static void direction_of_the_cooler_is_right(void **state)
         double margin = 0;
         (void)explain(&r, &text, &cooler, &margin);
         assert_true(cooler);
-        expect(&text, rows[i].charge);
-        expect(&text, rows[i].others);
+        text_has(&text, rows[i].charge);
+        text_has(&text, rows[i].others);
         swl_buf_free(&text);
     }
 }
@@ -380,8 +367,8 @@ static void fits_at_bounds_or_unsure_are_not_taken(void **state)
         if (log.best == 0) {
             swl_buf text = {0};
             finding_of(&build, &log, &text);
-            expect(&text, "but neither slip, volumetric efficiency nor the cooler explains it");
-            expect_not(&text, "clearly");
+            text_has(&text, "but neither slip, volumetric efficiency nor the cooler explains it");
+            text_lacks(&text, "clearly");
             swl_buf_free(&text);
             assert_int_equal(adopted(&log), 0);
         }
@@ -459,16 +446,16 @@ static void boost_alone_does_not_tell_slip_from_breathing(void **state)
     assert_true(log.best_margin < SWL_LOG_AHEAD);
     swl_buf text = {0};
     finding_of(&build, &log, &text);
-    expect(&text, "cannot tell it from");
-    expect(&text, "No charge temperature was measured");
+    text_has(&text, "cannot tell it from");
+    text_has(&text, "No charge temperature was measured");
     swl_buf_free(&text);
     swl_notes notes = {0};
     swl_notes_log(&notes, &build, &run, &log, SWL_UNITS_SI);
     for (size_t i = 0; i < notes.count; i++) {
         swl_buf_puts(&text, notes.items[i]);
     }
-    expect(&text, "the same way");
-    expect(&text, "a mass flow column would");
+    text_has(&text, "the same way");
+    text_has(&text, "a mass flow column would");
     swl_buf_free(&text);
     swl_notes_free(&notes);
     swl_log_free(&log);
@@ -496,7 +483,7 @@ static void value_out_of_bounds_is_held_and_told(void **state)
     for (size_t i = 0; i < notes.count; i++) {
         swl_buf_puts(&text, notes.items[i]);
     }
-    expect(&text, "Fit \"belt slip\": slip would have to be -");
+    text_has(&text, "Fit \"belt slip\": slip would have to be -");
     swl_buf_free(&text);
     swl_notes_free(&notes);
     swl_is_nan(slip->half_width);
@@ -530,8 +517,8 @@ static void gauge_for_absolute_is_seen(void **state)
         assert_non_null(fit_named(&log, "joint")->failure);
         swl_buf text = {0};
         finding_of(&build, &log, &text);
-        expect(&text, sign < 0 ? "a gauge pressure that was given as an absolute one"
-                               : "an absolute pressure that was given as boost");
+        text_has(&text, sign < 0 ? "a gauge pressure that was given as an absolute one"
+                                 : "an absolute pressure that was given as boost");
         swl_buf_free(&text);
         swl_log_free(&log);
         swl_run_free(&run);
@@ -662,10 +649,10 @@ static void few_rows_fit_little(void **state)
         swl_is_nan(few.residuals[SWL_LOG_MANIFOLD_PRESSURE].mean_after);
         swl_buf text = {0};
         finding_of(&build, &few, &text);
-        expect(&text, run.count == 1 ? "Nothing could be fitted to 1 reading, so" : "fitted to 2 readings, so");
-        expect(&text, run.count == 1 ? "Over 1 row the" : "Over 2 rows the");
-        expect_not(&text, "is called for");
-        expect_not(&text, "nan");
+        text_has(&text, run.count == 1 ? "Nothing could be fitted to 1 reading, so" : "fitted to 2 readings, so");
+        text_has(&text, run.count == 1 ? "Over 1 row the" : "Over 2 rows the");
+        text_lacks(&text, "is called for");
+        text_lacks(&text, "nan");
         swl_buf_free(&text);
         swl_log_free(&few);
     }
@@ -746,16 +733,10 @@ static void run_is_drawn(void **state)
     scene_close(&s);
 }
 
-static swl_status memory_read(void *context, const char *path, swl_buf *out, swl_err *err)
+static swl_status load(const char *text, swl_run *run, swl_diags *diags)
 {
-    (void)path;
-    swl_buf_puts(out, context);
-    return swl_buf_status(out, err);
-}
-
-static swl_status load(char *text, swl_run *run, swl_diags *diags)
-{
-    const swl_source source = {.read = memory_read, .context = text};
+    memory_text file = {text};
+    const swl_source source = {.read = memory_text_read, .context = &file};
     swl_err err = {0};
     return swl_run_load(&source, "run.csv", 99000, run, diags, &err);
 }
@@ -765,11 +746,12 @@ static void units_and_names_are_read(void **state)
     (void)state;
     swl_run run;
     swl_diags diags = {0};
-    char text[] = "Time [ms];ENGINE_SPEED [rpm];boost [psi];charge temperature [degF];air mass flow [lb/min];"
-                  "throttle;crank power [hp];oil [bar]\n"
-                  "0;2000;10;140;20;1;100;3\n# a comment\n"
-                  "500;2500;;150;;0.97;;3\n"
-                  "1000;3000;12;;30;0.99;;3\n";
+    static const char text[] =
+        "Time [ms];ENGINE_SPEED [rpm];boost [psi];charge temperature [degF];air mass flow [lb/min];"
+        "throttle;crank power [hp];oil [bar]\n"
+        "0;2000;10;140;20;1;100;3\n# a comment\n"
+        "500;2500;;150;;0.97;;3\n"
+        "1000;3000;12;;30;0.99;;3\n";
     assert_int_equal(load(text, &run, &diags), SWL_OK);
     assert_int_equal(run.rows_read, 3);
     assert_int_equal(run.count, 2);
@@ -797,18 +779,18 @@ static void headers_are_told_as_written(void **state)
     (void)state;
     swl_run run;
     swl_diags diags = {0};
-    char bare[] = "RPM,boost [kPa]\n2000,40\n";
+    static const char bare[] = "RPM,boost [kPa]\n2000,40\n";
     assert_int_equal(load(bare, &run, &diags), SWL_OK);
     assert_int_equal(diags.count, 0);
     swl_near(2000, run.rows[0].engine_rpm, 1e-15);
     swl_run_free(&run);
-    char flow[] = "rpm,boost [kPa],Air_Mass_Flow\n2000,40,3\n";
+    static const char flow[] = "rpm,boost [kPa],Air_Mass_Flow\n2000,40,3\n";
     assert_int_equal(load(flow, &run, &diags), SWL_ERR_INPUT);
     assert_int_equal(diags.count, 1);
     assert_non_null(
         strstr(diags.items[0].message, "column `Air_Mass_Flow` names no unit; write it as `Air_Mass_Flow ["));
     swl_diag_free(&diags);
-    char tabs[] = "engine speed [rpm]\tboost [psi]\n2000\t6.8\n";
+    static const char tabs[] = "engine speed [rpm]\tboost [psi]\n2000\t6.8\n";
     assert_int_equal(load(tabs, &run, &diags), SWL_ERR_INPUT);
     assert_non_null(strstr(diags.items[0].message, "commas or semicolons between them are accepted"));
     swl_diag_free(&diags);

@@ -2,6 +2,7 @@
 #include "support/near.h"
 
 #include "support/builds.h"
+#include "support/memory.h"
 #include "sweptline/files.h"
 #include "sweptline/pulley.h"
 #include "sweptline/report.h"
@@ -230,16 +231,10 @@ static void limits_may_end_at_an_operating_point(void **state)
     swl_build_free(&build);
 }
 
-static swl_status no_file(void *context, const char *path, swl_buf *out, swl_err *err)
+static size_t sizes_of(const char *given, const char *table, double *d_m, swl_status want, const char *words)
 {
-    (void)path;
-    swl_buf_puts(out, context);
-    return swl_buf_status(out, err);
-}
-
-static size_t sizes_of(const char *given, char *file, double *d_m, swl_status want, const char *words)
-{
-    swl_source source = {.read = no_file, .context = file};
+    memory_text file = {table};
+    swl_source source = {.read = memory_text_read, .context = &file};
     size_t count = 0;
     swl_err err = {0};
     swl_diags diags = {0};
@@ -262,11 +257,11 @@ static void sizes_are_read(void **state)
     assert_int_equal(sizes_of("3in, 70 mm,2.9 in,70mm", NULL, d_m, SWL_OK, NULL), 3);
     swl_near(0.07, d_m[0], 1e-12);
     swl_near(3 * 0.0254, d_m[2], 1e-12);
-    char table[] = "size [in], note\n3.5, steel\n3.25,\n";
+    static const char table[] = "size [in], note\n3.5, steel\n3.25,\n";
     assert_int_equal(sizes_of("shelf.csv", table, d_m, SWL_OK, NULL), 2);
     swl_near(3.25 * 0.0254, d_m[0], 1e-12);
     /* The other pulley's sizes are taken as asked, and that is told. */
-    char other[] = "crank pulley [in]\n3.5\n";
+    static const char other[] = "crank pulley [in]\n3.5\n";
     assert_int_equal(sizes_of("crank-shelf.csv", other, d_m, SWL_OK, NULL), 1);
 }
 
@@ -284,9 +279,9 @@ static void sizes_are_refused(void **state)
     (void)sizes_of("70mm:9:1mm", NULL, d_m, SWL_ERR_USAGE, "--blower: read `70mm:9:1mm`; TO, `9`: the unit is missing");
     (void)sizes_of("3,2in", NULL, d_m, SWL_ERR_USAGE, "--blower: read `3,2in`; a comma stands between sizes");
     (void)sizes_of("5mm", NULL, d_m, SWL_ERR_USAGE, "20 mm to 1000 mm");
-    char bare[] = "size\n3.5\n";
-    char words[] = "size [mm]\nlarge\n";
-    char empty[] = "size [mm]\n";
+    static const char bare[] = "size\n3.5\n";
+    static const char words[] = "size [mm]\nlarge\n";
+    static const char empty[] = "size [mm]\n";
     (void)sizes_of("a.csv", bare, d_m, SWL_ERR_INPUT, "must name a unit of length");
     (void)sizes_of("a.csv", words, d_m, SWL_ERR_INPUT, "a.csv:2:1: read `large`");
     (void)sizes_of("a.csv", empty, d_m, SWL_ERR_USAGE, "holds no size");
@@ -341,9 +336,10 @@ static void engine_speeds_are_read_or_refused(void **state)
     span_of("2500:9000", SWL_ERR_USAGE, "rev range");
 }
 
-static void weights_of(const char *given, char *file, swl_status want, const char *words)
+static void weights_of(const char *given, const char *table, swl_status want, const char *words)
 {
-    swl_source source = {.read = no_file, .context = file};
+    memory_text file = {table};
+    swl_source source = {.read = memory_text_read, .context = &file};
     swl_curve *weights = NULL;
     swl_diags diags = {0};
     swl_err err = {0};
@@ -367,7 +363,7 @@ static void weights_of(const char *given, char *file, swl_status want, const cha
 static void weights_are_read_or_refused(void **state)
 {
     (void)state;
-    char table[] = "speed [rpm], weight\n2500, 1\n4000, 3\n";
+    static const char table[] = "speed [rpm], weight\n2500, 1\n4000, 3\n";
     weights_of("2500: 1, 4000rpm: 3, 5500: 1", NULL, SWL_OK, NULL);
     weights_of("weights.csv", table, SWL_OK, NULL);
     weights_of("", NULL, SWL_ERR_USAGE, "read nothing");

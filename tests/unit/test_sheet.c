@@ -1,4 +1,5 @@
 /* What a sheet is made of: every key as typed and as used, and where the points stand in the drawings. */
+#include "support/memory.h"
 #include "support/scene.h"
 
 #include "sweptline/files.h"
@@ -18,20 +19,6 @@ static const char unit_text[] = "[unit]\nname = Invented unit\nkind = screw\ndis
 static const char table_text[] = "blower speed [rpm],pressure ratio,flow [m3/h],adiabatic efficiency [%]\n"
                                  "2000,1.2,172.8,62\n2000,1.6,151.2,58\n2000,1.8,145,56\n2000,2.0,140,54\n"
                                  "1000,1.2,75.6,60\n1000,1.6,54.0,50\n1000,1.8,50,47\n1000,2.0,47,44\n";
-
-static swl_status memory_read(void *context, const char *path, swl_buf *out, swl_err *err)
-{
-    static const char *const files[][2] = {
-        {"shop/build.ini", build_text}, {"shop/a unit.ini", unit_text}, {"shop/unit.csv", table_text}};
-    (void)context;
-    for (size_t i = 0; i < 3; i++) {
-        if (strcmp(path, files[i][0]) == 0) {
-            swl_buf_puts(out, files[i][1]);
-            return swl_buf_status(out, err);
-        }
-    }
-    return swl_err_set(err, SWL_ERR_READ, "not there");
-}
 
 static const swl_input_row *row_of(const swl_input_rows *rows, const char *section, const char *key)
 {
@@ -61,7 +48,9 @@ static void row_is(const swl_input_rows *rows, const char *section, const char *
 static void rows_as_typed_and_as_used(void **state)
 {
     (void)state;
-    swl_source source = {.read = memory_read};
+    memory_file files[MEMORY_FILES] = {
+        {"shop/build.ini", build_text}, {"shop/a unit.ini", unit_text}, {"shop/unit.csv", table_text}};
+    swl_source source = {.read = memory_read, .context = files};
     swl_build build;
     swl_diags diags = {0};
     swl_err err = {0};
@@ -132,15 +121,21 @@ static void rows_of_the_demo(void **state)
     }
 }
 
+/* Room for the places of the line's rows, which drawing then fills in. The caller frees it. */
+static swl_place *places_of(scene *s)
+{
+    s->chart.places = calloc(s->check.line_count, sizeof *s->chart.places);
+    assert_non_null(s->chart.places);
+    return s->chart.places;
+}
+
 /* Points stand in the order of their values, inside the page, and the curves' places rise evenly with engine speed. */
 static void places(void **state)
 {
     (void)state;
     scene s;
     scene_demo(&s);
-    swl_place *at = calloc(s.check.line_count, sizeof *at);
-    assert_non_null(at);
-    s.chart.places = at;
+    swl_place *at = places_of(&s);
     swl_buf svg = draw(&s, picture_of(SWL_FORMAT_SVG, 1000, 600, 96));
     const swl_point *line = s.check.line;
     for (size_t i = 0; i < s.check.line_count; i++) {
@@ -192,9 +187,7 @@ static void larger_type_and_no_words(void **state)
     (void)state;
     scene s;
     scene_demo(&s);
-    swl_place *at = calloc(s.check.line_count, sizeof *at);
-    assert_non_null(at);
-    s.chart.places = at;
+    swl_place *at = places_of(&s);
     swl_picture picture = picture_of(SWL_FORMAT_SVG, 900, 700, 96);
     swl_buf plain = draw(&s, picture);
     double tall = at[0].curves_bottom - at[0].curves_top;
@@ -236,10 +229,10 @@ static void page_by_itself(void **state)
     }
     swl_buf out = {0};
     assert_int_equal(swl_report_sheet(&out, &sheet, &err), SWL_OK);
-    assert_non_null(strstr(swl_buf_text(&out), "Date: &lt;&amp;&gt;."));
-    assert_non_null(strstr(swl_buf_text(&out), "<dd>a&amp;b</dd>"));
+    text_has(&out, "Date: &lt;&amp;&gt;.");
+    text_has(&out, "<dd>a&amp;b</dd>");
     /* Without places a picture has no points. */
-    assert_null(strstr(swl_buf_text(&out), "class=\"points\""));
+    text_lacks(&out, "class=\"points\"");
     swl_buf_free(&out);
     /* A drawing that is none is refused. */
     swl_buf_free(&sheet.curves[1].svg);

@@ -10,31 +10,23 @@ static const swl_site_set far_apart[] = {
     {"thin", NAN, 60e3, NAN, NAN, false},
 };
 
+static swl_status sites_drawer(const void *chart, const swl_picture *picture, swl_buf *out, swl_err *err)
+{
+    return swl_draw_sites(chart, picture, out, err);
+}
+
 static swl_buf draw_sites_of(const swl_build *build, const swl_site_set *sets, size_t count, swl_picture picture)
 {
     swl_sites sites;
-    swl_buf out = {0};
-    swl_err err = {0};
-    assert_int_equal(swl_sites_run(build, sets, count, &sites, &err), SWL_OK);
+    assert_int_equal(swl_sites_run(build, sets, count, &sites, NULL), SWL_OK);
     const swl_site_chart chart = {.title = "Estate car (invented)",
                                   .subtitle = "Invented & drawn for a test",
                                   .caption = "A caption <of> one paragraph.",
                                   .build = build,
                                   .sites = &sites};
-    if (swl_draw_sites(&chart, &picture, &out, &err) != SWL_OK) {
-        fail_msg("%s", err.text);
-    }
+    swl_buf out = drawn_by(sites_drawer, &chart, picture);
     swl_sites_free(&sites);
     return out;
-}
-
-static size_t times(const swl_buf *text, const char *words)
-{
-    size_t count = 0;
-    for (const char *at = swl_buf_text(text); (at = strstr(at, words)) != NULL; at++) {
-        count++;
-    }
-    return count;
 }
 
 static void every_site_is_named_in_every_panel(void **state)
@@ -42,15 +34,14 @@ static void every_site_is_named_in_every_panel(void **state)
     (void)state;
     swl_build build = test_build_load("maps/estate-roots.ini");
     swl_buf svg = draw_sites_of(&build, far_apart, 2, picture_of(SWL_FORMAT_SVG, 1600, 1000, 96));
-    assert_int_equal(times(&svg, ">own site<"), 4);
-    assert_int_equal(times(&svg, ">hot &amp; dry<"), 4);
-    assert_int_equal(times(&svg, ">thin<"), 4);
-    assert_int_equal(times(&svg, ">limit 70<"), 1);
-    assert_int_equal(times(&svg, ">limit 85 is above this scale<"), 1);
-    assert_int_equal(times(&svg, "no estimate"), 0);
+    assert_int_equal(text_times(&svg, ">own site<"), 4);
+    assert_int_equal(text_times(&svg, ">hot &amp; dry<"), 4);
+    assert_int_equal(text_times(&svg, ">thin<"), 4);
+    assert_int_equal(text_times(&svg, ">limit 70<"), 1);
+    assert_int_equal(text_times(&svg, ">limit 85 is above this scale<"), 1);
+    assert_int_equal(text_times(&svg, "no estimate"), 0);
     swl_buf again = draw_sites_of(&build, far_apart, 2, picture_of(SWL_FORMAT_SVG, 1600, 1000, 96));
-    assert_int_equal(svg.len, again.len);
-    assert_memory_equal(svg.bytes, again.bytes, svg.len);
+    same_bytes(&svg, &again);
     swl_buf_free(&svg);
     swl_buf_free(&again);
     swl_build_free(&build);
@@ -68,10 +59,10 @@ static void what_is_not_drawn_is_not_named(void **state)
     }
     sets[1].t_k = 1200;
     swl_buf svg = draw_sites_of(&build, sets, SWL_SITES_DRAWN + 1, picture_of(SWL_FORMAT_SVG, 1600, 1000, 96));
-    assert_int_equal(times(&svg, ">day 0<"), 4);
-    assert_int_equal(times(&svg, ">day 1<"), 0);
-    assert_int_equal(times(&svg, ">day 4<"), 4);
-    assert_int_equal(times(&svg, ">day 5<"), 0);
+    assert_int_equal(text_times(&svg, ">day 0<"), 4);
+    assert_int_equal(text_times(&svg, ">day 1<"), 0);
+    assert_int_equal(text_times(&svg, ">day 4<"), 4);
+    assert_int_equal(text_times(&svg, ">day 5<"), 0);
     swl_buf_free(&svg);
     swl_build_free(&build);
 }
@@ -85,8 +76,8 @@ static void little_to_draw_is_drawn(void **state)
     build.engine.known_power_speed_rpm = 6000;
     build.engine.speed_from_rpm = build.engine.speed_limit_rpm;
     swl_buf svg = draw_sites_of(&build, NULL, 0, picture_of(SWL_FORMAT_SVG, 800, 500, 96));
-    assert_int_equal(times(&svg, ">no estimate<"), 1);
-    assert_int_equal(times(&svg, ">own site<"), 3);
+    assert_int_equal(text_times(&svg, ">no estimate<"), 1);
+    assert_int_equal(text_times(&svg, ">own site<"), 3);
     swl_buf_free(&svg);
     swl_build_free(&build);
 }

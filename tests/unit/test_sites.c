@@ -2,6 +2,7 @@
 #include "support/near.h"
 
 #include "support/builds.h"
+#include "support/memory.h"
 #include "sweptline/atmosphere.h"
 #include "sweptline/correction.h"
 #include "sweptline/files.h"
@@ -309,24 +310,10 @@ static void no_estimate_gives_no_model_factor(void **state)
 
 /* ---- reading ---- */
 
-typedef struct given_file {
-    const char *text;
-} given_file;
-
-static swl_status file_read(void *context, const char *path, swl_buf *out, swl_err *err)
-{
-    const given_file *file = context;
-    if (file->text == NULL) {
-        return swl_err_set(err, SWL_ERR_READ, "%s: could not be opened", path);
-    }
-    swl_buf_puts(out, file->text);
-    return swl_buf_status(out, err);
-}
-
 static size_t read_sets(const char *given, const char *file_text, swl_site_set *sets, const char *refused)
 {
-    given_file file = {file_text};
-    swl_source source = {.read = file_read, .context = &file};
+    memory_text file = {file_text};
+    swl_source source = {.read = memory_text_read, .context = &file};
     swl_diags diags = {0};
     swl_err err = {0};
     size_t count = 0;
