@@ -39,6 +39,8 @@ void swl_map_axes_draw(const swl_panel *panel, const swl_chart *chart);
 /* The picture of the unit's own chart in the map's place: its axes for a box, itself with what tells the calibration,
  * and the values along the edges of the calibrated frame. grid: lines across the picture and a cross at each point. */
 swl_panel swl_scan_panel(swl_canvas *canvas, const swl_scan *scan, swl_rect box);
+/* A copy of the picture in cairo's own form, mixed with white; its status may tell of no memory. */
+cairo_surface_t *swl_scan_surface(const swl_image *image, double dim_frac);
 swl_status swl_scan_draw(const swl_panel *panel, const swl_chart *chart, swl_err *err) SWL_MUST_CHECK;
 void swl_scan_grid(const swl_panel *panel, const swl_chart *chart);
 void swl_scan_axes(const swl_panel *panel, const swl_chart *chart, double size);

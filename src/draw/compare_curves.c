@@ -216,13 +216,7 @@ static void draw_strip(const strip *s)
     swl_ticks x = swl_ticks_for(panel->xb - panel->xa, wide > 6 ? 6 : wide < 1 ? 1 : (int)wide);
     y.minor = 1;
     swl_panel_clip(panel);
-    for (long k = (long)ceil(panel->ya / y.step); (double)k * y.step < panel->yb; k++) {
-        double gx[2] = {panel->xa, panel->xb};
-        double gy[2] = {(double)k * y.step, (double)k * y.step};
-        swl_panel_path(panel, gx, gy, 2);
-    }
-    swl_canvas_colour(canvas, swl_grey, 0.25);
-    swl_canvas_stroke(canvas, 0.8, NULL);
+    swl_panel_grid_y(panel, y);
     /* The first build last, so that it lies on top. */
     for (size_t i = s->chart->compare->count; i-- > 0;) {
         if (s->chart->compare->builds[i].solved) {

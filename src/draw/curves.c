@@ -301,13 +301,7 @@ static void strip_draw(const swl_panel *panel, const swl_chart *chart, const str
     swl_ticks x = swl_ticks_for(panel->xb - panel->xa, across > 8 ? 8 : across < 1 ? 1 : (int)across);
     y.minor = 1;
     swl_panel_clip(panel);
-    for (long k = (long)ceil(panel->ya / y.step); (double)k * y.step < panel->yb; k++) {
-        double gx[2] = {panel->xa, panel->xb};
-        double gy[2] = {(double)k * y.step, (double)k * y.step};
-        swl_panel_path(panel, gx, gy, 2);
-    }
-    swl_canvas_colour(canvas, swl_grey, 0.25);
-    swl_canvas_stroke(canvas, 0.8, NULL);
+    swl_panel_grid_y(panel, y);
     for (size_t c = 0; c < strip->count; c++) {
         swl_band_curve_draw(panel, chart, strip->curves[c].quantity, strip->show);
     }

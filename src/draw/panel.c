@@ -172,6 +172,17 @@ void swl_panel_take(const swl_panel *panel, const double *x, const double *y, si
     }
 }
 
+void swl_panel_grid_y(const swl_panel *panel, swl_ticks y)
+{
+    for (long k = (long)ceil(panel->ya / y.step); (double)k * y.step < panel->yb; k++) {
+        double gx[2] = {panel->xa, panel->xb};
+        double gy[2] = {(double)k * y.step, (double)k * y.step};
+        swl_panel_path(panel, gx, gy, 2);
+    }
+    swl_canvas_colour(panel->canvas, swl_grey, 0.25);
+    swl_canvas_stroke(panel->canvas, 0.8, NULL);
+}
+
 void swl_panel_frame(const swl_panel *panel, swl_ticks x, swl_ticks y)
 {
     cairo_matrix_t ours;

@@ -43,6 +43,8 @@ void swl_panel_path(const swl_panel *panel, const double *x, const double *y, si
 /* Takes the room along a polyline, so that no label is put on it. */
 void swl_panel_take(const swl_panel *panel, const double *x, const double *y, size_t count);
 
+/* Faint lines across, at the ticks of y. */
+void swl_panel_grid_y(const swl_panel *panel, swl_ticks y);
 /* Frame, and ticks on its left and bottom, by PLplot. */
 void swl_panel_frame(const swl_panel *panel, swl_ticks x, swl_ticks y);
 /* A curve in one stroke. */

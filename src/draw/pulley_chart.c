@@ -11,17 +11,6 @@
 static const double dash_limit[] = {14, 3, 3, 3, 0};
 static const double dash_own[] = {1.5, 3.5, 0};
 
-static void grid_draw(const swl_panel *panel, swl_ticks y)
-{
-    for (long k = (long)ceil(panel->ya / y.step); (double)k * y.step < panel->yb; k++) {
-        double gx[2] = {panel->xa, panel->xb};
-        double gy[2] = {(double)k * y.step, (double)k * y.step};
-        swl_panel_path(panel, gx, gy, 2);
-    }
-    swl_canvas_colour(panel->canvas, swl_grey, 0.25);
-    swl_canvas_stroke(panel->canvas, 0.8, NULL);
-}
-
 static int limit_words(const swl_pulley_chart *chart, const swl_graph *g, size_t k, char *out, size_t room)
 {
     double limit = swl_shown_value(g->limits[k].value, g->show, chart->units);
@@ -355,7 +344,7 @@ static void graph_draw(swl_panel *panel, const swl_pulley_chart *chart, const sw
     unsigned unnamed = 0;
     swl_panel_clip(panel);
     if (any) {
-        grid_draw(panel, y);
+        swl_panel_grid_y(panel, y);
         swl_graph_lines(panel, chart, g);
         if (g->is_margin) {
             margin_lines(panel, size);

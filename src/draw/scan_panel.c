@@ -28,8 +28,7 @@ swl_panel swl_scan_panel(swl_canvas *canvas, const swl_scan *scan, swl_rect box)
     };
 }
 
-/* A copy of the picture in cairo's own form, mixed with white. */
-static cairo_surface_t *surface_of(const swl_image *image, double dim_frac)
+cairo_surface_t *swl_scan_surface(const swl_image *image, double dim_frac)
 {
     cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, image->width, image->height);
     if (cairo_surface_status(surface) != CAIRO_STATUS_SUCCESS) {
@@ -59,7 +58,7 @@ swl_status swl_scan_draw(const swl_panel *panel, const swl_chart *chart, swl_err
     if (image->rgb == NULL) {
         return swl_err_set(err, SWL_ERR_USAGE, "the picture's pixels were not read");
     }
-    cairo_surface_t *surface = surface_of(image, chart->scan_dim_frac);
+    cairo_surface_t *surface = swl_scan_surface(image, chart->scan_dim_frac);
     if (cairo_surface_status(surface) != CAIRO_STATUS_SUCCESS) {
         cairo_surface_destroy(surface);
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a picture of %d x %d pixels", image->width,

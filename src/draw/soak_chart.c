@@ -71,17 +71,6 @@ static void shade_pulls(const page *p, const swl_panel *panel)
     cairo_fill(p->canvas->cr);
 }
 
-static void grid_lines(const swl_panel *panel, swl_ticks y)
-{
-    for (long k = (long)ceil(panel->ya / y.step); (double)k * y.step < panel->yb; k++) {
-        double gx[2] = {panel->xa, panel->xb};
-        double gy[2] = {(double)k * y.step, (double)k * y.step};
-        swl_panel_path(panel, gx, gy, 2);
-    }
-    swl_canvas_colour(panel->canvas, swl_grey, 0.25);
-    swl_canvas_stroke(panel->canvas, 0.8, NULL);
-}
-
 /* Rows from one on for which a curve goes on in one stroke: all with a value, in one pull or rest, on the map or not.
  * Returns: how many are in p->x and p->y. */
 static size_t stretch(const page *p, size_t from, row_value *value, swl_show show)
@@ -275,7 +264,7 @@ static void temperatures(const page *p, swl_panel *panel)
     y.minor = 1;
     shade_pulls(p, panel);
     swl_panel_clip(panel);
-    grid_lines(panel, y);
+    swl_panel_grid_y(panel, y);
     curve(p, panel, coolant, SWL_SHOW_TEMPERATURE, 1.6, NULL);
     curve(p, panel, charge, SWL_SHOW_TEMPERATURE, 3.0, NULL);
     swl_panel_unclip(panel);
@@ -302,7 +291,7 @@ static void heats(const page *p, swl_panel *panel)
     y.minor = 1;
     shade_pulls(p, panel);
     swl_panel_clip(panel);
-    grid_lines(panel, y);
+    swl_panel_grid_y(panel, y);
     curve(p, panel, heat_in, SWL_SHOW_HEAT_FLOW, 1.6, NULL);
     curve(p, panel, heat_out, SWL_SHOW_HEAT_FLOW, 1.6, dash_heat_out);
     swl_panel_unclip(panel);

@@ -41,33 +41,13 @@ static void fit_box(frame *f, swl_rect room)
     f->box = (swl_rect){x0, y0, x0 + f->scale * image->width, y0 + f->scale * image->height};
 }
 
-/* A cairo surface of the scan. Returns: NULL when out of memory. */
-static cairo_surface_t *surface_of(const swl_image *image)
-{
-    cairo_surface_t *surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, image->width, image->height);
-    if (cairo_surface_status(surface) != CAIRO_STATUS_SUCCESS) {
-        cairo_surface_destroy(surface);
-        return NULL;
-    }
-    unsigned char *data = cairo_image_surface_get_data(surface);
-    int stride = cairo_image_surface_get_stride(surface);
-    for (int y = 0; y < image->height; y++) {
-        uint32_t *to = (uint32_t *)(void *)(data + (ptrdiff_t)y * stride);
-        const unsigned char *from = image->rgb + 3 * (size_t)y * (size_t)image->width;
-        for (int x = 0; x < image->width; x++, from += 3) {
-            to[x] = (uint32_t)from[0] << 16 | (uint32_t)from[1] << 8 | (uint32_t)from[2];
-        }
-    }
-    cairo_surface_mark_dirty(surface);
-    return surface;
-}
-
 /* The scan, paled so that what was traced stands out. */
 static swl_status draw_scan(const frame *f, swl_err *err)
 {
     cairo_t *cr = f->canvas->cr;
-    cairo_surface_t *surface = surface_of(&f->preview->tracing->scan.image);
-    if (surface == NULL) {
+    cairo_surface_t *surface = swl_scan_surface(&f->preview->tracing->scan.image, 0);
+    if (cairo_surface_status(surface) != CAIRO_STATUS_SUCCESS) {
+        cairo_surface_destroy(surface);
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the picture of the chart");
     }
     cairo_save(cr);

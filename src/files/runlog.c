@@ -83,21 +83,6 @@ typedef struct reader {
     double time_s;
 } reader;
 
-static bool name_is(swl_slice head, const char *name)
-{
-    if (name == NULL || head.len != strlen(name)) {
-        return false;
-    }
-    for (size_t i = 0; i < head.len; i++) {
-        char c = head.at[i];
-        c = c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c == '_' ? ' ' : c;
-        if (c != name[i]) {
-            return false;
-        }
-    }
-    return true;
-}
-
 static void head_unit(reader *r, size_t c, swl_slice name, swl_slice unit)
 {
     const column_spec *spec = &specs[c];
@@ -107,7 +92,7 @@ static void head_unit(reader *r, size_t c, swl_slice name, swl_slice unit)
         return;
     }
     /* A column headed `rpm` names its unit by that. */
-    if (unit.at == NULL && spec->dim == SWL_DIM_SPEED && name_is(name, "rpm")) {
+    if (unit.at == NULL && spec->dim == SWL_DIM_SPEED && swl_head_is(name, "rpm")) {
         unit = (swl_slice){"rpm", 3};
     }
     if (unit.at == NULL) {
@@ -131,7 +116,8 @@ static void head_column(reader *r, size_t index)
     swl_slice unit;
     swl_slice name = swl_csv_head(head, &unit);
     for (size_t c = 0; c < COLUMNS; c++) {
-        if (!name_is(name, specs[c].name) && !name_is(name, specs[c].other_name)) {
+        if (!swl_head_is(name, specs[c].name) &&
+            (specs[c].other_name == NULL || !swl_head_is(name, specs[c].other_name))) {
             continue;
         }
         if (r->columns[c].index != SIZE_MAX) {

@@ -2,6 +2,7 @@
 
 #include "report/limits.h"
 #include "report/margin.h"
+#include "report/value.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -25,23 +26,13 @@ static const char *side_word(const swl_belt_pulley *pulley)
     return pulley->side == SWL_BELT_RIBS ? "ribs" : "back";
 }
 
-static void put_number(swl_buf *out, int width, double si, swl_show show, swl_units units)
-{
-    swl_shown shown = swl_shown_as(show, units);
-    if (!isfinite(si)) {
-        swl_buf_printf(out, "%*s", width, "-");
-    } else {
-        swl_buf_printf(out, "%*.*f", width, shown.decimals, si * shown.scale + shown.shift);
-    }
-}
-
 /* A tension or load that is not known where the belt is slack. */
 static void put_force(swl_buf *out, int width, double si, bool slack, swl_units units)
 {
     if (slack) {
         swl_buf_printf(out, "%*s", width, "slack");
     } else {
-        put_number(out, width, si, SWL_SHOW_FORCE, units);
+        swl_put_number(out, width, si, SWL_SHOW_FORCE, units);
     }
 }
 
@@ -101,17 +92,17 @@ static void text_pulleys(swl_buf *out, const swl_belt_alternative *a, swl_units 
         const swl_belt_pulley *pulley = pulley_at(a, k);
         const swl_belt_stop_run *stop = &a->stops[k];
         swl_buf_printf(out, "%-20.19s%-5s", pulley->name, side_word(pulley));
-        put_number(out, 9, pulley->d_m, SWL_SHOW_LENGTH, units);
-        put_number(out, 9, pulley->centre.x_m, SWL_SHOW_LENGTH, units);
-        put_number(out, 9, pulley->centre.y_m, SWL_SHOW_LENGTH, units);
-        put_number(out, 8, a->path.stops[k].wrap_rad, SWL_SHOW_ANGLE, units);
-        put_number(out, 9, a->path.stops[k].span_m, SWL_SHOW_LENGTH, units);
+        swl_put_number(out, 9, pulley->d_m, SWL_SHOW_LENGTH, units);
+        swl_put_number(out, 9, pulley->centre.x_m, SWL_SHOW_LENGTH, units);
+        swl_put_number(out, 9, pulley->centre.y_m, SWL_SHOW_LENGTH, units);
+        swl_put_number(out, 8, a->path.stops[k].wrap_rad, SWL_SHOW_ANGLE, units);
+        swl_put_number(out, 9, a->path.stops[k].span_m, SWL_SHOW_LENGTH, units);
         swl_buf_printf(out, "%11.0f", stop->rpm_at_limit);
         put_force(out, 9, stop->hub_load_max_n, a->slack > 0, units);
         if (stop->static_needed_n <= 0) {
             swl_buf_printf(out, "%10s", "none");
         } else {
-            put_number(out, 10, stop->static_needed_n, SWL_SHOW_FORCE, units);
+            swl_put_number(out, 10, stop->static_needed_n, SWL_SHOW_FORCE, units);
         }
         swl_buf_puts(out, "\n");
     }
@@ -223,9 +214,9 @@ static void text_rows(swl_buf *out, const swl_belt_alternative *a, swl_units uni
     for (size_t i = 0; i < a->row_count; i++) {
         const swl_belt_row *row = &a->rows[i];
         swl_buf_printf(out, "%6.0f", row->engine_rpm);
-        put_number(out, 8, row->state.speed_m_s, SWL_SHOW_VELOCITY, units);
-        put_number(out, 8, row->state.centrifugal_n, SWL_SHOW_FORCE, units);
-        put_number(out, 9, row->state.pull_n[a->blower_stop], SWL_SHOW_FORCE, units);
+        swl_put_number(out, 8, row->state.speed_m_s, SWL_SHOW_VELOCITY, units);
+        swl_put_number(out, 8, row->state.centrifugal_n, SWL_SHOW_FORCE, units);
+        swl_put_number(out, 9, row->state.pull_n[a->blower_stop], SWL_SHOW_FORCE, units);
         put_force(out, 9, row->pull_max_n[a->blower_stop], row->slack, units);
         for (size_t k = 0; k < spans; k++) {
             put_force(out, widths[k], row->state.tension_n[k], row->slack, units);
@@ -263,9 +254,9 @@ static void text_limits(swl_buf *out, const swl_belt_alternative *a, swl_units u
         if (isnan(limit->value)) {
             swl_buf_printf(out, "%9s", "-");
         } else {
-            put_number(out, 9, limit->value, limit->show, units);
+            swl_put_number(out, 9, limit->value, limit->show, units);
         }
-        put_number(out, 9, limit->limit, limit->show, units);
+        swl_put_number(out, 9, limit->limit, limit->show, units);
         swl_buf_printf(out, " %-7s", swl_shown_as(limit->show, units).unit);
         if (isfinite(limit->margin_frac)) {
             swl_margin_put(out, 8, limit->margin_frac);
@@ -413,13 +404,13 @@ static void text_side_by_side(swl_buf *out, const swl_belt_study *study, swl_uni
         swl_buf words = {0};
         double least = least_margin(a, &words);
         swl_buf_printf(out, "%-28.27s", alternative_name(a));
-        put_number(out, 8, a->d_blower_m, SWL_SHOW_LENGTH, units);
-        put_number(out, 8, a->path.stops[a->blower_stop].wrap_rad, SWL_SHOW_ANGLE, units);
-        put_number(out, 8, a->path.stops[a->crank_stop].wrap_rad, SWL_SHOW_ANGLE, units);
-        put_number(out, 10, a->path.effective_length_m, SWL_SHOW_LENGTH, units);
-        put_number(out, 8, blower_margin(a), SWL_SHOW_FRACTION, units);
-        put_number(out, 8, least, SWL_SHOW_FRACTION, units);
-        put_number(out, 9, a->static_needed_n, SWL_SHOW_FORCE, units);
+        swl_put_number(out, 8, a->d_blower_m, SWL_SHOW_LENGTH, units);
+        swl_put_number(out, 8, a->path.stops[a->blower_stop].wrap_rad, SWL_SHOW_ANGLE, units);
+        swl_put_number(out, 8, a->path.stops[a->crank_stop].wrap_rad, SWL_SHOW_ANGLE, units);
+        swl_put_number(out, 10, a->path.effective_length_m, SWL_SHOW_LENGTH, units);
+        swl_put_number(out, 8, blower_margin(a), SWL_SHOW_FRACTION, units);
+        swl_put_number(out, 8, least, SWL_SHOW_FRACTION, units);
+        swl_put_number(out, 9, a->static_needed_n, SWL_SHOW_FORCE, units);
         swl_buf_printf(out, "  %s\n", alternative_word(a));
         put_culprits(out, a, swl_buf_text(&words));
         out->failed = out->failed || words.failed;
@@ -482,15 +473,6 @@ void swl_report_belt_text(swl_buf *out, const swl_build *build, const swl_belt_s
     swl_report_foot(out, notes);
 }
 
-static void csv_number(swl_buf *out, double si, swl_show show, swl_units units)
-{
-    if (isfinite(si)) {
-        swl_buf_printf(out, ",%.10g", swl_shown_value(si, show, units));
-    } else {
-        swl_buf_puts(out, ",");
-    }
-}
-
 void swl_report_belt_csv(swl_buf *out, const swl_belt_study *study, swl_units units)
 {
     const char *force = swl_shown_as(SWL_SHOW_FORCE, units).unit;
@@ -505,14 +487,14 @@ void swl_report_belt_csv(swl_buf *out, const swl_belt_study *study, swl_units un
             size_t k = r % a->path.count;
             swl_buf_puts(out, alternative_name(a));
             swl_buf_printf(out, ",%.10g", row->engine_rpm);
-            csv_number(out, row->state.speed_m_s, SWL_SHOW_VELOCITY, units);
-            csv_number(out, row->state.centrifugal_n, SWL_SHOW_FORCE, units);
+            swl_put_csv(out, row->state.speed_m_s, SWL_SHOW_VELOCITY, units);
+            swl_put_csv(out, row->state.centrifugal_n, SWL_SHOW_FORCE, units);
             swl_buf_puts(out, ",");
             swl_buf_puts(out, pulley_at(a, k)->name);
-            csv_number(out, a->path.stops[k].wrap_rad, SWL_SHOW_ANGLE, units);
-            csv_number(out, row->state.pull_n[k], SWL_SHOW_FORCE, units);
-            csv_number(out, row->pull_max_n[k], SWL_SHOW_FORCE, units);
-            csv_number(out, row->state.tension_n[k], SWL_SHOW_FORCE, units);
+            swl_put_csv(out, a->path.stops[k].wrap_rad, SWL_SHOW_ANGLE, units);
+            swl_put_csv(out, row->state.pull_n[k], SWL_SHOW_FORCE, units);
+            swl_put_csv(out, row->pull_max_n[k], SWL_SHOW_FORCE, units);
+            swl_put_csv(out, row->state.tension_n[k], SWL_SHOW_FORCE, units);
             swl_buf_puts(out, "\n");
         }
     }

@@ -3,6 +3,7 @@
 #include "report/columns.h"
 #include "report/limits.h"
 #include "report/margin.h"
+#include "report/value.h"
 #include "report/water.h"
 
 #include <math.h>
@@ -22,22 +23,14 @@ static void text_head(swl_buf *out, const swl_build *build, const swl_check *che
         swl_report_wrap(out, build->note, SWL_PAGE_WIDTH - 8, "        ");
     }
     swl_buf unit = {0};
-    swl_buf_printf(&unit, "%s, %s, ", build->blower.name, build->blower.kind == SWL_BLOWER_ROOTS ? "roots" : "screw");
-    put_value(&unit, build->blower.disp_m3_rev, SWL_SHOW_VOLUME, units);
-    swl_buf_puts(&unit, " a revolution");
+    swl_put_unit(&unit, &build->blower, units);
     swl_buf_puts(out, "Unit    ");
     swl_report_wrap(out, swl_buf_text(&unit), SWL_PAGE_WIDTH - 8, "        ");
     swl_buf_free(&unit);
     swl_buf_puts(out, "Site    ");
     swl_report_site(out, &build->site, units);
     swl_buf_puts(out, "\nDrive   ");
-    put_value(out, build->drive.d_crank_m, SWL_SHOW_LENGTH, units);
-    swl_buf_puts(out, " crank pulley on ");
-    put_value(out, build->drive.d_blower_m, SWL_SHOW_LENGTH, units);
-    swl_buf_printf(out, " blower pulley, ratio %.4f", check->drive_ratio);
-    if (build->blower.gear_ratio < 1 || build->blower.gear_ratio > 1) {
-        swl_buf_printf(out, " with the unit's gears of %.6g", build->blower.gear_ratio);
-    }
+    swl_put_drive(out, build, check->drive_ratio, units);
     swl_buf_puts(out, "\n");
 }
 

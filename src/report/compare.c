@@ -4,6 +4,7 @@
 #include "sweptline/report.h"
 
 #include "report/margin.h"
+#include "report/value.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -45,9 +46,7 @@ static void put_build(swl_buf *out, const swl_compare_report *report, size_t i, 
     swl_buf_puts(out, "   ");
     swl_report_wrap(out, build->name, SWL_PAGE_WIDTH - 3, "   ");
     swl_buf unit = {0};
-    swl_buf_printf(&unit, "%s, %s, ", build->blower.name, build->blower.kind == SWL_BLOWER_ROOTS ? "roots" : "screw");
-    swl_report_value(&unit, build->blower.disp_m3_rev, SWL_SHOW_VOLUME, units);
-    swl_buf_puts(&unit, " a revolution");
+    swl_put_unit(&unit, &build->blower, units);
     swl_buf_puts(out, "   ");
     swl_report_wrap(out, swl_buf_text(&unit), SWL_PAGE_WIDTH - 3, "   ");
     swl_buf_free(&unit);

@@ -1,6 +1,7 @@
 #include "report/pulley.h"
 
 #include "report/margin.h"
+#include "report/value.h"
 
 #include <math.h>
 
@@ -12,16 +13,6 @@ static const char *verdict_text(const swl_pulley_row *row)
            : no_boost && row->verdict != SWL_EXCEEDED ? "NO BOOST"
            : row->worst == NULL                       ? "no limit"
                                                       : words[row->verdict];
-}
-
-static void put_number(swl_buf *out, int width, double si, swl_show show, swl_units units)
-{
-    swl_shown shown = swl_shown_as(show, units);
-    if (!isfinite(si)) {
-        swl_buf_printf(out, "%*s", width, "-");
-    } else {
-        swl_buf_printf(out, "%*.*f", width, shown.decimals, si * shown.scale + shown.shift);
-    }
 }
 
 const char *swl_pulley_word(const swl_pulley_study *study)
@@ -46,7 +37,7 @@ static void text_speeds(swl_buf *out, const swl_pulley_study *study, swl_units u
                    "", "rpm", "margin %", "rpm", "margin %", "margin %");
     for (size_t i = 0; i < study->count; i++) {
         const swl_pulley_row *row = &study->rows[i];
-        put_number(out, 8, row->d_m, SWL_SHOW_LENGTH, units);
+        swl_put_number(out, 8, row->d_m, SWL_SHOW_LENGTH, units);
         swl_buf_printf(out, "%8.3f%8.0f", row->drive_ratio, row->blower_rpm_at_limit);
         swl_margin_put(out, 10, row->margin_at_limit_frac);
         swl_buf_printf(out, "%8.0f", row->blower_rpm_at_over_rev);
@@ -87,17 +78,17 @@ static void text_air(swl_buf *out, const swl_pulley_study *study, swl_units unit
     text_air_head(out, study, wheel, units);
     for (size_t i = 0; i < study->count; i++) {
         const swl_pulley_row *row = &study->rows[i];
-        put_number(out, 8, row->d_m, SWL_SHOW_LENGTH, units);
+        swl_put_number(out, 8, row->d_m, SWL_SHOW_LENGTH, units);
         for (size_t k = 0; k < study->speeds.count; k++) {
-            put_number(out, 8, row->boost_pa[k], SWL_SHOW_BOOST, units);
+            swl_put_number(out, 8, row->boost_pa[k], SWL_SHOW_BOOST, units);
         }
-        put_number(out, 8, row->boost_peak_pa, SWL_SHOW_BOOST, units);
-        put_number(out, 8, row->t2_max_k, SWL_SHOW_TEMPERATURE, units);
-        put_number(out, 8, row->t3_max_k, SWL_SHOW_TEMPERATURE, units);
-        put_number(out, 8, row->p_shaft_max_w, SWL_SHOW_POWER, units);
-        put_number(out, 8, row->crank_max_w, SWL_SHOW_POWER, units);
+        swl_put_number(out, 8, row->boost_peak_pa, SWL_SHOW_BOOST, units);
+        swl_put_number(out, 8, row->t2_max_k, SWL_SHOW_TEMPERATURE, units);
+        swl_put_number(out, 8, row->t3_max_k, SWL_SHOW_TEMPERATURE, units);
+        swl_put_number(out, 8, row->p_shaft_max_w, SWL_SHOW_POWER, units);
+        swl_put_number(out, 8, row->crank_max_w, SWL_SHOW_POWER, units);
         if (wheel) {
-            put_number(out, 8, row->wheel_max_w, SWL_SHOW_POWER, units);
+            swl_put_number(out, 8, row->wheel_max_w, SWL_SHOW_POWER, units);
         }
         bool whole_line = row->tally.outside > 0 && row->tally.outside == row->tally.points;
         all_outside += whole_line;
@@ -173,15 +164,6 @@ void swl_report_pulley_text(swl_buf *out, const swl_build *build, const swl_pull
     swl_report_foot(out, notes);
 }
 
-/* A number of a CSV, ten digits, nothing where there is none. */
-static void csv_number(swl_buf *out, double si, swl_show show, swl_units units)
-{
-    swl_buf_puts(out, ",");
-    if (isfinite(si)) {
-        swl_buf_printf(out, "%.10g", swl_shown_value(si, show, units));
-    }
-}
-
 static void csv_head(swl_buf *out, const swl_pulley_study *study, swl_units units)
 {
     const char *boost = swl_shown_as(SWL_SHOW_BOOST, units).unit;
@@ -208,28 +190,28 @@ void swl_report_pulley_csv(swl_buf *out, const swl_pulley_study *study, swl_unit
         const swl_pulley_row *row = &study->rows[i];
         bool solved = row->end == SWL_MATCH_SOLVED;
         swl_buf_printf(out, "%.10g", swl_shown_value(row->d_m, SWL_SHOW_LENGTH, units));
-        csv_number(out, row->drive_ratio, SWL_SHOW_RATIO, units);
-        csv_number(out, row->blower_rpm_at_limit, SWL_SHOW_BLOWER_SPEED, units);
-        csv_number(out, row->margin_at_limit_frac, SWL_SHOW_FRACTION, units);
-        csv_number(out, row->blower_rpm_at_over_rev, SWL_SHOW_BLOWER_SPEED, units);
-        csv_number(out, row->margin_at_over_rev_frac, SWL_SHOW_FRACTION, units);
+        swl_put_csv(out, row->drive_ratio, SWL_SHOW_RATIO, units);
+        swl_put_csv(out, row->blower_rpm_at_limit, SWL_SHOW_BLOWER_SPEED, units);
+        swl_put_csv(out, row->margin_at_limit_frac, SWL_SHOW_FRACTION, units);
+        swl_put_csv(out, row->blower_rpm_at_over_rev, SWL_SHOW_BLOWER_SPEED, units);
+        swl_put_csv(out, row->margin_at_over_rev_frac, SWL_SHOW_FRACTION, units);
         for (size_t k = 0; k < study->speeds.count; k++) {
-            csv_number(out, row->boost_pa[k], SWL_SHOW_BOOST, units);
+            swl_put_csv(out, row->boost_pa[k], SWL_SHOW_BOOST, units);
         }
-        csv_number(out, row->boost_peak_pa, SWL_SHOW_BOOST, units);
-        csv_number(out, row->boost_peak_rpm, SWL_SHOW_ENGINE_SPEED, units);
-        csv_number(out, row->t2_max_k, SWL_SHOW_TEMPERATURE, units);
-        csv_number(out, row->t3_max_k, SWL_SHOW_TEMPERATURE, units);
-        csv_number(out, row->p_shaft_max_w, SWL_SHOW_POWER, units);
-        csv_number(out, row->crank_max_w, SWL_SHOW_POWER, units);
-        csv_number(out, row->wheel_max_w, SWL_SHOW_POWER, units);
-        csv_number(out, row->mdot_max_kg_s, SWL_SHOW_MASS_FLOW, units);
+        swl_put_csv(out, row->boost_peak_pa, SWL_SHOW_BOOST, units);
+        swl_put_csv(out, row->boost_peak_rpm, SWL_SHOW_ENGINE_SPEED, units);
+        swl_put_csv(out, row->t2_max_k, SWL_SHOW_TEMPERATURE, units);
+        swl_put_csv(out, row->t3_max_k, SWL_SHOW_TEMPERATURE, units);
+        swl_put_csv(out, row->p_shaft_max_w, SWL_SHOW_POWER, units);
+        swl_put_csv(out, row->crank_max_w, SWL_SHOW_POWER, units);
+        swl_put_csv(out, row->wheel_max_w, SWL_SHOW_POWER, units);
+        swl_put_csv(out, row->mdot_max_kg_s, SWL_SHOW_MASS_FLOW, units);
         swl_buf_printf(out, ",%s,%s",
                        !solved              ? "no operating point"
                        : row->worst == NULL ? "no limit"
                                             : swl_verdict_word(row->verdict),
                        row->worst == NULL ? "" : row->worst);
-        csv_number(out, row->worst_margin_frac, SWL_SHOW_FRACTION, units);
+        swl_put_csv(out, row->worst_margin_frac, SWL_SHOW_FRACTION, units);
         if (solved) {
             swl_buf_printf(out, ",%zu,%zu,%zu\n", row->tally.outside, row->tally.without_boost, row->tally.points);
         } else {

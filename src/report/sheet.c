@@ -1,6 +1,7 @@
 #include "report/sheet.h"
 
 #include "report/limits.h"
+#include "report/value.h"
 #include "report/water.h"
 
 #include "sweptline/version.h"
@@ -28,20 +29,9 @@ static void put_job(swl_buf *out, const swl_sheet *sheet, size_t i)
     swl_buf unit = {0};
     swl_buf site = {0};
     swl_buf drive = {0};
-    swl_buf_printf(&unit, "%s, %s, ", build->blower.name, build->blower.kind == SWL_BLOWER_ROOTS ? "roots" : "screw");
-    swl_report_value(&unit, build->blower.disp_m3_rev, SWL_SHOW_VOLUME, sheet->units);
-    swl_buf_puts(&unit, " a revolution");
+    swl_put_unit(&unit, &build->blower, sheet->units);
     swl_report_site(&site, &build->site, sheet->units);
-    swl_report_value(&drive, build->drive.d_crank_m, SWL_SHOW_LENGTH, sheet->units);
-    swl_buf_puts(&drive, " crank pulley on ");
-    swl_report_value(&drive, build->drive.d_blower_m, SWL_SHOW_LENGTH, sheet->units);
-    swl_buf_puts(&drive, " blower pulley");
-    if (one->check != NULL) {
-        swl_buf_printf(&drive, ", ratio %.4f", one->check->drive_ratio);
-    }
-    if (build->blower.gear_ratio < 1 || build->blower.gear_ratio > 1) {
-        swl_buf_printf(&drive, " with the unit's gears of %.6g", build->blower.gear_ratio);
-    }
+    swl_put_drive(&drive, build, one->check != NULL ? one->check->drive_ratio : (double)NAN, sheet->units);
     swl_buf_puts(out, "<dl class=\"job\">\n");
     if (sheet->count > 1) {
         swl_buf_printf(out, "<dt>Build %c</dt><dd><strong>", swl_sheet_letter(i));

@@ -1,6 +1,7 @@
 #include "sweptline/report.h"
 
 #include "report/margin.h"
+#include "report/value.h"
 #include "sweptline/csv.h"
 
 #include <math.h>
@@ -55,16 +56,6 @@ static void put_name(swl_buf *out, const char *name)
     swl_buf_printf(out, "%s%*s", name, shown < NAME_WIDTH ? NAME_WIDTH - shown : 0, "");
 }
 
-static void put_number(swl_buf *out, int width, double si, swl_show show, swl_units units)
-{
-    swl_shown shown = swl_shown_as(show, units);
-    if (!isfinite(si)) {
-        swl_buf_printf(out, "%*s", width, "-");
-    } else {
-        swl_buf_printf(out, "%*.*f", width, shown.decimals, si * shown.scale + shown.shift);
-    }
-}
-
 /* A difference with its sign; none where it rounds to nothing. */
 static void put_change(swl_buf *out, int width, double si, swl_show show, swl_units units)
 {
@@ -103,10 +94,10 @@ static void text_sites(swl_buf *out, const swl_sites *sites, swl_units units)
     for (size_t i = 0; i < sites->count; i++) {
         const swl_site_row *row = &sites->rows[i];
         put_name(out, row->set.name);
-        put_number(out, 8, row->site.t_k, SWL_SHOW_TEMPERATURE, units);
-        put_number(out, 8, row->site.p_pa, SWL_SHOW_PRESSURE, units);
+        swl_put_number(out, 8, row->site.t_k, SWL_SHOW_TEMPERATURE, units);
+        swl_put_number(out, 8, row->site.p_pa, SWL_SHOW_PRESSURE, units);
         swl_buf_printf(out, "%9.0f", row->site.rh_frac * 100);
-        put_number(out, 9, row->values.rho_kg_m3, SWL_SHOW_DENSITY, units);
+        swl_put_number(out, 9, row->values.rho_kg_m3, SWL_SHOW_DENSITY, units);
         swl_buf_printf(out, "  %-24s", row->worst == NULL ? "-" : row->worst->name);
         if (row->worst == NULL) {
             swl_buf_printf(out, "%7s", "-");
@@ -143,9 +134,9 @@ static void text_values(swl_buf *out, const swl_sites *sites, swl_units units)
         const swl_site_row *row = &sites->rows[i];
         put_name(out, row->set.name);
         for (size_t c = 0; c < COLUMNS; c++) {
-            put_number(out, columns[c].width, value_of(&row->values, &columns[c]), columns[c].show, units);
+            swl_put_number(out, columns[c].width, value_of(&row->values, &columns[c]), columns[c].show, units);
             if (columns[c].rpm_offset > 0) {
-                put_number(out, 6, rpm_of(row, &columns[c]), SWL_SHOW_ENGINE_SPEED, units);
+                swl_put_number(out, 6, rpm_of(row, &columns[c]), SWL_SHOW_ENGINE_SPEED, units);
             }
         }
         swl_buf_puts(out, "\n");
@@ -213,7 +204,7 @@ void swl_report_correction_reason(swl_buf *out, swl_correction_form form, const 
 static void text_factor(swl_buf *out, const char *name, double factor, double measured_w, swl_units units)
 {
     swl_buf_printf(out, "%-*s%9.4f", NAME_WIDTH, name, factor);
-    put_number(out, 11, factor * measured_w, SWL_SHOW_POWER, units);
+    swl_put_number(out, 11, factor * measured_w, SWL_SHOW_POWER, units);
     swl_buf_puts(out, "  ");
 }
 
@@ -291,15 +282,6 @@ void swl_report_sites_text(swl_buf *out, const swl_build *build, const swl_sites
     swl_report_foot(out, notes);
 }
 
-static void csv_number(swl_buf *out, double si, swl_show show, swl_units units)
-{
-    if (!isfinite(si)) {
-        swl_buf_puts(out, ",");
-    } else {
-        swl_buf_printf(out, ",%.10g", swl_shown_value(si, show, units));
-    }
-}
-
 void swl_report_sites_csv(swl_buf *out, const swl_sites *sites, swl_units units)
 {
     swl_buf_printf(out, "site,temperature [%s],pressure [%s],relative humidity [%%],air density [%s]",
@@ -315,19 +297,19 @@ void swl_report_sites_csv(swl_buf *out, const swl_sites *sites, swl_units units)
     for (size_t i = 0; i < sites->count; i++) {
         const swl_site_row *row = &sites->rows[i];
         swl_csv_put(out, row->set.name);
-        csv_number(out, row->site.t_k, SWL_SHOW_TEMPERATURE, units);
-        csv_number(out, row->site.p_pa, SWL_SHOW_PRESSURE, units);
-        csv_number(out, row->site.rh_frac, SWL_SHOW_FRACTION, units);
-        csv_number(out, row->values.rho_kg_m3, SWL_SHOW_DENSITY, units);
+        swl_put_csv(out, row->site.t_k, SWL_SHOW_TEMPERATURE, units);
+        swl_put_csv(out, row->site.p_pa, SWL_SHOW_PRESSURE, units);
+        swl_put_csv(out, row->site.rh_frac, SWL_SHOW_FRACTION, units);
+        swl_put_csv(out, row->values.rho_kg_m3, SWL_SHOW_DENSITY, units);
         for (size_t c = 0; c < COLUMNS; c++) {
-            csv_number(out, value_of(&row->values, &columns[c]), columns[c].show, units);
+            swl_put_csv(out, value_of(&row->values, &columns[c]), columns[c].show, units);
             if (columns[c].rpm_offset > 0) {
-                csv_number(out, rpm_of(row, &columns[c]), SWL_SHOW_ENGINE_SPEED, units);
+                swl_put_csv(out, rpm_of(row, &columns[c]), SWL_SHOW_ENGINE_SPEED, units);
             }
         }
         bool failed = row->failure[0] != '\0';
         swl_buf_printf(out, ",%s", row->worst == NULL ? "" : row->worst->name);
-        csv_number(out, row->values.margin_frac, SWL_SHOW_FRACTION, units);
+        swl_put_csv(out, row->values.margin_frac, SWL_SHOW_FRACTION, units);
         swl_buf_printf(out, ",%s,%zu\n",
                        failed               ? "no operating point"
                        : row->worst == NULL ? ""

@@ -1,20 +1,11 @@
 #include "sweptline/report.h"
 
 #include "report/json.h"
+#include "report/value.h"
 
 #include <math.h>
 
 static const char *const verdict_shout[] = {"kept", "close", "EXCEEDED"};
-
-static void put_number(swl_buf *out, int width, double si, swl_show show, swl_units units)
-{
-    swl_shown shown = swl_shown_as(show, units);
-    if (isnan(si)) {
-        swl_buf_printf(out, "%*s", width, "-");
-    } else {
-        swl_buf_printf(out, "%*.*f", width, shown.decimals, si * shown.scale + shown.shift);
-    }
-}
 
 static void put_named(swl_buf *out, const char *words, double si, swl_show show, swl_units units)
 {
@@ -85,13 +76,13 @@ static void text_pulls(swl_buf *out, const swl_soak *soak, swl_units units)
     for (size_t i = 0; i < soak->pull_count; i++) {
         const swl_soak_pull *pull = &soak->pulls[i];
         swl_buf_printf(out, "%5zu%8.1f", i + 1, pull->end_s);
-        put_number(out, 10, pull->t_coolant_start_k, SWL_SHOW_TEMPERATURE, units);
-        put_number(out, 10, pull->t_coolant_end_k, SWL_SHOW_TEMPERATURE, units);
-        put_number(out, 10, pull->t_charge_peak_k, SWL_SHOW_TEMPERATURE, units);
-        put_number(out, 8, pull->peak_rpm, SWL_SHOW_ENGINE_SPEED, units);
-        put_number(out, 10, pull->mdot_end_kg_s, SWL_SHOW_MASS_FLOW, units);
-        put_number(out, 10, pull->heat_in_j, SWL_SHOW_ENERGY, units);
-        put_number(out, 10, pull->heat_out_j, SWL_SHOW_ENERGY, units);
+        swl_put_number(out, 10, pull->t_coolant_start_k, SWL_SHOW_TEMPERATURE, units);
+        swl_put_number(out, 10, pull->t_coolant_end_k, SWL_SHOW_TEMPERATURE, units);
+        swl_put_number(out, 10, pull->t_charge_peak_k, SWL_SHOW_TEMPERATURE, units);
+        swl_put_number(out, 8, pull->peak_rpm, SWL_SHOW_ENGINE_SPEED, units);
+        swl_put_number(out, 10, pull->mdot_end_kg_s, SWL_SHOW_MASS_FLOW, units);
+        swl_put_number(out, 10, pull->heat_in_j, SWL_SHOW_ENERGY, units);
+        swl_put_number(out, 10, pull->heat_out_j, SWL_SHOW_ENERGY, units);
         swl_buf_printf(out, "  %s%s%s\n", limit ? verdict_shout[pull->verdict] : "no limit", pull->on_map ? "" : " *",
                        pull->coolant_held ? " +" : "");
         starred = starred || !pull->on_map;
@@ -155,15 +146,6 @@ void swl_report_soak_text(swl_buf *out, const swl_build *build, const swl_soak *
     swl_report_foot(out, notes);
 }
 
-static void csv_number(swl_buf *out, double si, swl_show show, swl_units units)
-{
-    if (isnan(si)) {
-        swl_buf_puts(out, ",");
-    } else {
-        swl_buf_printf(out, ",%.10g", swl_shown_value(si, show, units));
-    }
-}
-
 void swl_report_soak_csv(swl_buf *out, const swl_soak *soak, swl_units units)
 {
     const char *t = swl_shown_as(SWL_SHOW_TEMPERATURE, units).unit;
@@ -175,11 +157,11 @@ void swl_report_soak_csv(swl_buf *out, const swl_soak *soak, swl_units units)
     for (size_t i = 0; i < soak->row_count; i++) {
         const swl_soak_row *row = &soak->rows[i];
         swl_buf_printf(out, "%.10g,%zu", row->time_s, row->pull);
-        csv_number(out, row->engine_rpm, SWL_SHOW_ENGINE_SPEED, units);
-        csv_number(out, row->t_coolant_k, SWL_SHOW_TEMPERATURE, units);
-        csv_number(out, row->t_charge_k, SWL_SHOW_TEMPERATURE, units);
-        csv_number(out, row->heat_in_w, SWL_SHOW_HEAT_FLOW, units);
-        csv_number(out, row->heat_out_w, SWL_SHOW_HEAT_FLOW, units);
+        swl_put_csv(out, row->engine_rpm, SWL_SHOW_ENGINE_SPEED, units);
+        swl_put_csv(out, row->t_coolant_k, SWL_SHOW_TEMPERATURE, units);
+        swl_put_csv(out, row->t_charge_k, SWL_SHOW_TEMPERATURE, units);
+        swl_put_csv(out, row->heat_in_w, SWL_SHOW_HEAT_FLOW, units);
+        swl_put_csv(out, row->heat_out_w, SWL_SHOW_HEAT_FLOW, units);
         swl_buf_printf(out, ",%s\n", row->pull == 0 ? "" : row->on_map ? "yes" : "no");
     }
 }
