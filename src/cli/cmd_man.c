@@ -4,7 +4,6 @@
 #include "sweptline/version.h"
 
 #include <ctype.h>
-#include <stdio.h>
 #include <string.h>
 
 /* An option or what stands between backquotes is bold. Every word that would start a request is guarded. */
@@ -203,9 +202,8 @@ int cli_man(const cli_options *options)
         }
     }
     if (out.len == 0 && !out.failed) {
-        (void)fprintf(
-            stderr, "sweptline man: read `%s`; sweptline, a command's name, or pages for a list of them is accepted\n",
-            options->file);
+        cli_say("sweptline man: read `%s`; sweptline, a command's name, or pages for a list of them is accepted",
+                options->file);
         return 2;
     }
     swl_status status = cli_save("-", &out, &err);

@@ -202,7 +202,7 @@ no_controls() {
     [ "$(tr -d '\n' <"$err" | tr -d '[:print:]' | wc -c)" = 0 ]
 }
 odd=$(printf 'no\nsuch\033[31m\377file')
-for words in "check" "compare estate-roots.ini" "new" "nosuch" "check estate-roots.ini --units" "chart estate-roots.ini --only"; do
+for words in "check" "compare estate-roots.ini" "new" "man" "completion" "help" "nosuch" "check estate-roots.ini --units" "chart estate-roots.ini --only"; do
     # shellcheck disable=SC2086
     ends 2 "$program" $words "$odd"
     holds "$words: a control sign of a name comes out with the message" no_controls
