@@ -4,6 +4,7 @@
 
 #include "sweptline/err.h"
 
+#include <stdarg.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -45,6 +46,10 @@ bool swl_slice_is(swl_slice slice, const char *text);
 swl_slice swl_slice_split(swl_slice *rest, char separator);
 /* Returns: a heap copy with a NUL, or NULL when out of memory. The caller frees it. */
 char *swl_slice_dup(swl_slice slice);
+
+/* Formats into a fixed room of at least 16 bytes. Of a text that is longer the middle is left out and "..." stands
+ * there: a message names a file first and tells the reason last, and both are wanted. Sequences of UTF-8 stay whole. */
+void swl_text_fit(char *to, size_t size, const char *format, va_list args) SWL_PRINTF(3, 0);
 
 /* Whether U+FFFE or U+FFFF stands in a text, which Unicode keeps out of texts and XML out of pages. */
 bool swl_utf8_noncharacter(const char *text);

@@ -15,7 +15,7 @@ swl_status swl_err_set(swl_err *err, swl_status status, const char *format, ...)
     va_list args;
     va_start(args, format);
     swl_locale saved = swl_locale_enter();
-    (void)vsnprintf(err->text, sizeof err->text, format, args);
+    swl_text_fit(err->text, sizeof err->text, format, args);
     swl_locale_leave(saved);
     va_end(args);
     swl_utf8_clean(err->text);

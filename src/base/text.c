@@ -1,5 +1,6 @@
 #include "sweptline/text.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -215,6 +216,36 @@ static bool is_broken_off(const unsigned char *p, size_t left)
         started = (p[i] & 0xC0) == 0x80;
     }
     return started;
+}
+
+/* The start of the sequence that a byte is part of. */
+static size_t sequence_start(const char *text, size_t at)
+{
+    while (at > 0 && ((unsigned char)text[at] & 0xC0) == 0x80) {
+        at--;
+    }
+    return at;
+}
+
+void swl_text_fit(char *to, size_t size, const char *format, va_list args)
+{
+    static const char gap[] = " ... ";
+    va_list again;
+    va_copy(again, args);
+    int wanted = vsnprintf(to, size, format, args);
+    size_t len = wanted < 0 ? 0 : (size_t)wanted;
+    char *whole = len < size ? NULL : malloc(len + 1);
+    if (whole != NULL) {
+        (void)vsnprintf(whole, len + 1, format, again);
+        size_t head = sequence_start(whole, size / 3);
+        size_t tail = len - (size - head - sizeof gap);
+        while (tail < len && ((unsigned char)whole[tail] & 0xC0) == 0x80) {
+            tail++;
+        }
+        (void)snprintf(to, size, "%.*s%s%s", (int)head, whole, gap, whole + tail);
+        free(whole);
+    }
+    va_end(again);
 }
 
 bool swl_utf8_noncharacter(const char *text)

@@ -69,7 +69,7 @@ void cli_say(const char *format, ...)
     char text[1024];
     va_list args;
     va_start(args, format);
-    (void)vsnprintf(text, sizeof text, format, args);
+    swl_text_fit(text, sizeof text, format, args);
     va_end(args);
     swl_utf8_clean(text);
     swl_one_line(text);

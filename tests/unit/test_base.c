@@ -158,7 +158,28 @@ static void err_text_is_cut_between_characters(void **state)
     }
     swl_err err = {0};
     assert_int_equal(swl_err_set(&err, SWL_ERR_INPUT, "%s", text), SWL_ERR_INPUT);
-    assert_int_equal(strlen(err.text), (SWL_ERR_TEXT_MAX - 1) / 3 * 3);
+    const char *gap = strstr(err.text, " ... ");
+    assert_non_null(gap);
+    assert_int_equal((gap - err.text) % 3, 0);
+    assert_int_equal(strlen(gap + 5) % 3, 0);
+    assert_in_range(strlen(err.text), SWL_ERR_TEXT_MAX - 1 - 5, SWL_ERR_TEXT_MAX - 1);
+}
+
+/* A name as long as paths get leaves room for the reason behind it. */
+static void err_text_keeps_its_end(void **state)
+{
+    (void)state;
+    for (size_t n = SWL_ERR_TEXT_MAX - 40; n < SWL_ERR_TEXT_MAX + 40; n++) {
+        char name[SWL_ERR_TEXT_MAX + 40] = {0};
+        swl_err err = {0};
+        memset(name, 'n', n);
+        assert_int_equal(swl_err_set(&err, SWL_ERR_WRITE, "%s: could not be created: %s", name, "the reason"),
+                         SWL_ERR_WRITE);
+        assert_memory_equal(err.text, "nnn", 3);
+        assert_non_null(strstr(err.text, ": could not be created: the reason"));
+        assert_int_equal(strstr(err.text, " ... ") != NULL, n + 34 >= SWL_ERR_TEXT_MAX);
+        assert_true(strlen(err.text) < SWL_ERR_TEXT_MAX);
+    }
 }
 
 static void err_exit_codes(void **state)
@@ -523,6 +544,7 @@ int main(void)
         cmocka_unit_test(buf_raw_takes_any_bytes),
         cmocka_unit_test(err_keeps_the_first),
         cmocka_unit_test(err_text_is_cut_between_characters),
+        cmocka_unit_test(err_text_keeps_its_end),
         cmocka_unit_test(err_exit_codes),
         cmocka_unit_test(text_skips_mark_and_blanks_returns),
         cmocka_unit_test(text_accepts_utf8),

@@ -211,6 +211,15 @@ sed 's/^displacement = .*/displacement = 0 L/' estate-roots.ini >"$odd"
 ends 2 "$program" check "$odd"
 holds "a control sign of a build's name comes out with the message" no_controls
 
+# A name as long as a command line lets it be: the reason behind it is told all the same.
+long=$(printf '%09000d' 0)
+ends 2 "$program" man "$long"
+holds "man of a long name does not tell what is accepted" grep -q 'is accepted$' "$err"
+ends 2 "$program" check "$long"
+holds "check of a long name does not end with the count" grep -q '1 error in the input; nothing was computed or written$' "$err"
+ends 3 "$program" check estate-roots.ini --json "$long"
+holds "a long name of an output takes the reason away" grep -q ': File name too long$' "$err"
+
 # ---- JSON and CSV ----
 
 room tables
