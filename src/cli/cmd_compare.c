@@ -192,9 +192,20 @@ static swl_status solved(cli_compare_job *j, swl_err *err)
     return swl_err_set(err, SWL_ERR_SOLVE, "not solved");
 }
 
+cli_compare_job *cli_compare_new(void)
+{
+    cli_compare_job *j = calloc(1, sizeof *j);
+    if (j == NULL) {
+        cli_say("sweptline: out of memory");
+    }
+    return j;
+}
+
 swl_status cli_compare_open(cli_compare_job *j, const cli_options *options, swl_err *err)
 {
-    *j = (cli_compare_job){.options = options, .count = options->file_count, .at_fault = options->file};
+    j->options = options;
+    j->count = options->file_count;
+    j->at_fault = options->file;
     swl_status status = cli_files_differ(options, err);
     if (status == SWL_OK) {
         status = read_wish(options, &j->wish, err);
@@ -234,6 +245,7 @@ void cli_compare_close(cli_compare_job *j)
     }
     swl_buf_free(&j->stem);
     cli_inputs_free(&j->inputs);
+    free(j);
 }
 
 swl_status cli_compare_lists_make(const cli_compare_job *j, swl_units units, cli_compare_lists *l,
@@ -309,16 +321,19 @@ int cli_compare_fail(const cli_compare_job *j, const swl_err *err)
 int cli_compare(const cli_options *options)
 {
     swl_err err = {0};
-    cli_compare_job j;
+    cli_compare_job *j = cli_compare_new();
+    if (j == NULL) {
+        return swl_err_exit_code(SWL_ERR_MEMORY);
+    }
     bool draws = cli_draws(options);
-    swl_status status = cli_compare_open(&j, options, &err);
+    swl_status status = cli_compare_open(j, options, &err);
     if (status == SWL_OK && draws) {
-        status = cli_compare_draw(options, &j.compare, j.units, swl_buf_text(&j.stem), &err);
+        status = cli_compare_draw(options, &j->compare, j->units, swl_buf_text(&j->stem), &err);
     }
     if (status == SWL_OK) {
-        status = cli_compare_write(&j, true, &err);
+        status = cli_compare_write(j, true, &err);
     }
-    int code = status == SWL_OK ? cli_compare_code(&j) : cli_compare_fail(&j, &err);
-    cli_compare_close(&j);
+    int code = status == SWL_OK ? cli_compare_code(j) : cli_compare_fail(j, &err);
+    cli_compare_close(j);
     return code;
 }

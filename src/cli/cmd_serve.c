@@ -5,6 +5,7 @@
 
 #include <ctype.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* The name of a changed file: that of the build's with a word behind it, of letters that no shell or browser takes
@@ -98,20 +99,26 @@ static void job_close(serve_job *job)
 
 int cli_serve(const cli_options *options)
 {
-    serve_job job;
     swl_err err = {0};
     unsigned port = 0;
     if (options->port != NULL && !serve_port(options->port, &port)) {
         cli_say("sweptline serve: --port read `%s`; a whole number from 1 to 65535 is accepted", options->port);
         return 2;
     }
-    job = (serve_job){.options = options, .count = options->file_count};
-    const swl_diags none = {0};
-    int code = cli_files_differ(options, &err) == SWL_OK ? load(&job) : cli_fail(&none, &err, options->file);
-    if (code == 0) {
-        job.units = cli_units(options, &job.builds[0].build);
-        code = make_about(&job, &err) == SWL_OK ? serve_run(&job, port) : cli_fail(&none, &err, options->file);
+    serve_job *job = calloc(1, sizeof *job); /* six builds are much for a stack */
+    if (job == NULL) {
+        cli_say("sweptline: out of memory");
+        return swl_err_exit_code(SWL_ERR_MEMORY);
     }
-    job_close(&job);
+    job->options = options;
+    job->count = options->file_count;
+    const swl_diags none = {0};
+    int code = cli_files_differ(options, &err) == SWL_OK ? load(job) : cli_fail(&none, &err, options->file);
+    if (code == 0) {
+        job->units = cli_units(options, &job->builds[0].build);
+        code = make_about(job, &err) == SWL_OK ? serve_run(job, port) : cli_fail(&none, &err, options->file);
+    }
+    job_close(job);
+    free(job);
     return code;
 }

@@ -192,20 +192,23 @@ static int sheet_of_two(const cli_options *options)
 {
     swl_err err = {0};
     swl_buf page = {0};
-    cli_compare_job j;
-    swl_status status = cli_compare_open(&j, options, &err);
+    cli_compare_job *j = cli_compare_new();
+    if (j == NULL) {
+        return swl_err_exit_code(SWL_ERR_MEMORY);
+    }
+    swl_status status = cli_compare_open(j, options, &err);
     if (status == SWL_OK) {
-        status = two_make(&j, options, &page, &err);
+        status = two_make(j, options, &page, &err);
     }
     if (status == SWL_OK) {
-        status = cli_compare_write(&j, false, &err);
+        status = cli_compare_write(j, false, &err);
     }
     if (status == SWL_OK) {
         status = save(options, &page, &err);
     }
-    int code = status == SWL_OK ? cli_compare_code(&j) : cli_compare_fail(&j, &err);
+    int code = status == SWL_OK ? cli_compare_code(j) : cli_compare_fail(j, &err);
     swl_buf_free(&page);
-    cli_compare_close(&j);
+    cli_compare_close(j);
     return code;
 }
 

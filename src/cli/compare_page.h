@@ -31,6 +31,9 @@ typedef struct cli_compare_lists {
     swl_notes notes;
 } cli_compare_lists;
 
+/* Six builds and what is found of them, empty: 150 kB, more than a small stack has room for. Returns: it, to be closed;
+ * NULL when out of memory, which is told then. */
+cli_compare_job *cli_compare_new(void);
 /* Reads every build, told of all faults in one go, asks for every output and solves. close whatever is returned. */
 swl_status cli_compare_open(cli_compare_job *j, const cli_options *options, swl_err *err) SWL_MUST_CHECK;
 void cli_compare_close(cli_compare_job *j);

@@ -31,7 +31,7 @@ void serve_refuse(serve_answer *answer, unsigned status, const char *format, ...
     char text[SWL_ERR_TEXT_MAX];
     va_list args;
     va_start(args, format);
-    (void)vsnprintf(text, sizeof text, format, args);
+    swl_text_fit(text, sizeof text, format, args);
     va_end(args);
     swl_utf8_clean(text);
     answer->status = status;
@@ -301,20 +301,23 @@ void serve_compare(const serve_job *job, const char *body, size_t len, serve_ans
     static const char *const known[] = {"units", "builds", "boost", NULL};
     json_t *root = read_body(body, len, known, answer);
     swl_units units = job->units;
-    several s = {.opened = 0};
     if (root == NULL) {
         return;
     }
+    several *s = calloc(1, sizeof *s); /* six builds are much for a stack */
     swl_compare_wish wish;
-    if (read_units(job, root, &units, answer) && read_wish(root, &wish, answer) &&
-        several_open(job, json_object_get(root, "builds"), &s, answer)) {
+    if (s == NULL) {
+        serve_refuse(answer, SERVER, "out of memory");
+    } else if (read_units(job, root, &units, answer) && read_wish(root, &wish, answer) &&
+               several_open(job, json_object_get(root, "builds"), s, answer)) {
         swl_err err = {0};
-        if (run_compare(&s, job->count, &wish, units, answer, &err) != SWL_OK) {
+        if (run_compare(s, job->count, &wish, units, answer, &err) != SWL_OK) {
             serve_refuse(answer, status_of(&err), "%s", err.text);
         }
     }
-    for (size_t i = 0; i < s.opened; i++) {
-        serve_changed_close(&s.changed[i]);
+    for (size_t i = 0; s != NULL && i < s->opened; i++) {
+        serve_changed_close(&s->changed[i]);
     }
+    free(s);
     json_decref(root);
 }

@@ -434,6 +434,24 @@ got=$?
 holds "the build file on standard input as an output ends with $got" test "$got" = 2
 inputs_intact "the build file on standard input as an output"
 
+# ---- a small stack ----
+
+room small
+cp "$maps/roots-185-scan.png" .
+# small_stack WANT WORDS...: ends with a stack of 256 kB.
+small_stack() {
+    stack_want=$1
+    shift
+    (ulimit -s 256 && exec "$program" "$@") >"$out" 2>"$err" </dev/null
+    got=$?
+    holds "$1 with a stack of 256 kB ends with $got" test "$got" = "$stack_want"
+}
+small_stack 1 compare estate-roots.ini estate-screw.ini --format svg --out new
+small_stack 1 sheet estate-roots.ini estate-screw.ini --out new/sheet.html
+small_stack 0 chart estate-roots.ini --format svg --out new
+small_stack 0 log estate-roots.ini estate-roots-run.csv --format svg --out new
+small_stack 0 trace roots-185-traced.ini
+
 # ---- the file on standard input, odd names, other folders ----
 
 room "with blanks"
