@@ -178,6 +178,24 @@ void cli_stem(const char *file, const char *word, swl_buf *out)
     const char *slash = strrchr(file, '/');
     const char *base = slash == NULL ? file : slash + 1;
     if (strcmp(file, "-") == 0) {
+/* A file that the shell opened for standard output, as >>build.ini does, is one more output of most runs. */
+static swl_status stdout_is_no_input(const cli_inputs *inputs, swl_err *err)
+{
+    struct stat out;
+    struct stat in;
+    if (fstat(STDOUT_FILENO, &out) != 0 || !S_ISREG(out.st_mode)) {
+        return SWL_OK;
+    }
+    for (size_t i = 0; i < inputs->count; i++) {
+        if (file_info(inputs->paths[i], &in) && in.st_dev == out.st_dev && in.st_ino == out.st_ino) {
+            return swl_err_set(err, SWL_ERR_USAGE,
+                               "standard output goes to %s, which is an input of this run; send it elsewhere",
+                               inputs->paths[i]);
+        }
+    }
+    return SWL_OK;
+}
+
         base = "standard-input";
     }
     const char *dot = strrchr(base, '.');
@@ -265,6 +283,9 @@ swl_status cli_may_write_all(const cli_options *options, const cli_inputs *input
         }
     }
     for (int f = 0; f < 3; f++) {
+    if (status == SWL_OK) {
+        status = stdout_is_no_input(inputs, err);
+    }
         swl_buf_free(&pictures[f]);
     }
     return status;
