@@ -173,11 +173,6 @@ swl_status cli_may_write(const cli_inputs *inputs, const char *path, swl_err *er
     return SWL_OK;
 }
 
-void cli_stem(const char *file, const char *word, swl_buf *out)
-{
-    const char *slash = strrchr(file, '/');
-    const char *base = slash == NULL ? file : slash + 1;
-    if (strcmp(file, "-") == 0) {
 /* A file that the shell opened for standard output, as >>build.ini does, is one more output of most runs. */
 static swl_status stdout_is_no_input(const cli_inputs *inputs, swl_err *err)
 {

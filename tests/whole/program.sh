@@ -282,6 +282,8 @@ holds "a chart does not go to this folder when none is named" test -s estate-roo
 cp estate-roots-chart.png first.png
 ends 0 "$program" chart estate-roots.ini
 holds "the same run gives another PNG" cmp -s estate-roots-chart.png first.png
+ends 0 "$program" chart estate-roots.ini --out new/ --format svg
+holds "a folder with a slash behind it is told with two" grep -q '^wrote new/estate-roots-chart.svg$' "$err"
 if command -v xmllint >/dev/null 2>&1; then
     for file in new/*.svg; do
         holds "$file is not well-formed" xmllint --noout --nonet "$file"
