@@ -85,7 +85,7 @@ static const option_row rows[] = {
      "port of 127.0.0.1 to listen on, 1 to 65535; any that is free when left out"},
     {"help", OPTION_FLAG, CLI_ALL, TO(help), NULL, "this text"},
 };
-enum { ROWS = sizeof rows / sizeof rows[0], FIRST_CODE = 256 };
+enum { ROWS = sizeof rows / sizeof rows[0], FIRST_CODE = 256, FILE_CODE = 1 };
 
 static int usage(const cli_command *command, const char *what, const char *given, const char *accepted)
 {
@@ -354,7 +354,14 @@ int cli_args(const cli_command *command, int argc, char **argv, cli_options *opt
     opterr = 0;
     optind = 1;
     int code = 0;
-    while ((code = getopt_long(argc, argv, ":", long_options, NULL)) != -1) {
+    int files = 0;
+    /* "-" has file names told in their place, so that options may follow them whatever POSIXLY_CORRECT says. They are
+     * gathered at the front of argv, which is read already. */
+    for (int at = 1; (code = getopt_long(argc, argv, "-:", long_options, NULL)) != -1; at = optind) {
+        if (code == FILE_CODE) {
+            argv[1 + files++] = optarg;
+            continue;
+        }
         if (code == ':') {
             return usage(command, "nothing follows", argv[optind - 1], "a value is wanted after it");
         }
@@ -377,5 +384,8 @@ int cli_args(const cli_command *command, int argc, char **argv, cli_options *opt
     if (options->help) {
         return 0;
     }
-    return read_files(command, argc - optind, argv + optind, options);
+    for (; optind < argc; optind++) {
+        argv[1 + files++] = argv[optind];
+    }
+    return read_files(command, files, argv + 1, options);
 }

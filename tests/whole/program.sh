@@ -146,6 +146,15 @@ done
 ends 1 "$program" chart estate-screw.ini --out pictures
 ends 0 "$program" inspect screw-120.ini
 
+# Options may follow the file whatever the environment asks of other programs.
+export POSIXLY_CORRECT=1
+ends 0 "$program" check estate-roots.ini --json posix.json --units us
+ends 0 "$program" check --units us -- estate-roots.ini
+ends 1 "$program" compare estate-roots.ini --units us -- estate-screw.ini
+ends 2 "$program" compare estate-roots.ini --units us -- estate-screw.ini --json x.json
+unset POSIXLY_CORRECT
+holds "POSIXLY_CORRECT: no JSON from an option behind the file" test -s posix.json
+
 # ---- the text ----
 
 for units in si us; do
@@ -273,6 +282,8 @@ for ending in png svg pdf; do
     holds "chart does not name new/estate-roots-chart.$ending" grep -q "^wrote new/estate-roots-chart.$ending\$" "$err"
     holds "chart does not write new/estate-roots-chart.$ending" test -s "new/estate-roots-chart.$ending"
 done
+ends 0 "$program" chart estate-roots.ini --out new/ --format svg
+holds "a folder with a slash behind it is told with two" grep -q '^wrote new/estate-roots-chart.svg$' "$err"
 holds "chart leaves something else in its folder" test "$(find new -type f | wc -l)" -eq 3
 ends 0 "$program" chart estate-roots.ini --out new --format svg,pdf --only map
 ends 0 "$program" chart estate-roots.ini --out new --format svg,pdf --only curves
@@ -282,8 +293,6 @@ holds "a chart does not go to this folder when none is named" test -s estate-roo
 cp estate-roots-chart.png first.png
 ends 0 "$program" chart estate-roots.ini
 holds "the same run gives another PNG" cmp -s estate-roots-chart.png first.png
-ends 0 "$program" chart estate-roots.ini --out new/ --format svg
-holds "a folder with a slash behind it is told with two" grep -q '^wrote new/estate-roots-chart.svg$' "$err"
 if command -v xmllint >/dev/null 2>&1; then
     for file in new/*.svg; do
         holds "$file is not well-formed" xmllint --noout --nonet "$file"
@@ -434,17 +443,6 @@ inputs_intact "an output that is an input under another name"
 "$program" check - --json estate-roots.ini <estate-roots.ini >"$out" 2>"$err"
 got=$?
 holds "the build file on standard input as an output ends with $got" test "$got" = 2
-inputs_intact "the build file on standard input as an output"
-
-# ---- a small stack ----
-
-room small
-cp "$maps/roots-185-scan.png" .
-# small_stack WANT WORDS...: ends with a stack of 256 kB.
-small_stack() {
-    stack_want=$1
-    shift
-    (ulimit -s 256 && exec "$program" "$@") >"$out" 2>"$err" </dev/null
 # Standard output is an output too, which the shell may have opened on an input.
 for words in "check estate-roots.ini" "check estate-roots.ini --csv -" "chart estate-roots.ini --out new --format svg" \
     "compare estate-roots.ini estate-screw.ini" "pulley estate-roots.ini" "site estate-roots.ini" "inspect roots-185.ini"; do
@@ -458,6 +456,17 @@ for words in "check estate-roots.ini" "check estate-roots.ini --csv -" "chart es
         inputs_intact "$words with standard output on $file"
     done
 done
+inputs_intact "the build file on standard input as an output"
+
+# ---- a small stack ----
+
+room small
+cp "$maps/roots-185-scan.png" .
+# small_stack WANT WORDS...: ends with a stack of 256 kB.
+small_stack() {
+    stack_want=$1
+    shift
+    (ulimit -s 256 && exec "$program" "$@") >"$out" 2>"$err" </dev/null
     got=$?
     holds "$1 with a stack of 256 kB ends with $got" test "$got" = "$stack_want"
 }
