@@ -259,7 +259,7 @@ static int not_an_option(const cli_command *command, const char *word)
     swl_slice bare = swl_slice_of(word + strspn(word, "-"));
     for (size_t i = 0; i < ROWS; i++) {
         int distance = swl_edit_distance(bare, swl_slice_of(rows[i].name));
-        if (distance < best && takes(command, &rows[i])) {
+        if (cli_is_near(distance, rows[i].name) && distance < best && takes(command, &rows[i])) {
             best = distance;
             near = rows[i].name;
         }
@@ -363,10 +363,10 @@ int cli_args(const cli_command *command, int argc, char **argv, cli_options *opt
             continue;
         }
         if (code == ':') {
-            return usage(command, "nothing follows", argv[optind - 1], "a value is wanted after it");
+            return usage(command, "nothing follows", argv[at], "a value is wanted after it");
         }
         if (code < FIRST_CODE) {
-            return not_an_option(command, argv[optind - 1]);
+            return not_an_option(command, argv[at]);
         }
         const option_row *row = row_of(command, &rows[code - FIRST_CODE]);
         if (!takes(command, row)) {

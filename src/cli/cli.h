@@ -174,6 +174,9 @@ int cli_fail(const swl_diags *diags, const swl_err *err, const char *file);
 /* Prints a message to standard error and ends its line. Control signs in what it quotes come out as blanks, and bytes
  * that are not UTF-8 as question marks. */
 void cli_say(const char *format, ...) SWL_PRINTF(1, 2);
+/* Whether a word is like enough to a name, by their edit distance, to ask whether that one was meant: any word of three
+ * letters is three changes from any other. */
+bool cli_is_near(int distance, const char *name);
 /* Whether a picture is wanted. */
 bool cli_draws(const cli_options *options);
 /* Passes on the failure of a study: what a build lacks for a command (SWL_ERR_USAGE) is told with the file's name. */

@@ -98,6 +98,11 @@ int cli_fail(const swl_diags *diags, const swl_err *err, const char *file)
     return swl_err_exit_code(err->status);
 }
 
+bool cli_is_near(int distance, const char *name)
+{
+    return 2 * (size_t)distance <= strlen(name) + 1;
+}
+
 bool cli_draws(const cli_options *options)
 {
     return options->formats[0] || options->formats[1] || options->formats[2];
@@ -191,6 +196,11 @@ static swl_status stdout_is_no_input(const cli_inputs *inputs, swl_err *err)
     return SWL_OK;
 }
 
+void cli_stem(const char *file, const char *word, swl_buf *out)
+{
+    const char *slash = strrchr(file, '/');
+    const char *base = slash == NULL ? file : slash + 1;
+    if (strcmp(file, "-") == 0) {
         base = "standard-input";
     }
     const char *dot = strrchr(base, '.');
@@ -204,7 +214,9 @@ static swl_status stdout_is_no_input(const cli_inputs *inputs, swl_err *err)
 static void picture_path(const cli_options *options, const char *stem, int format, swl_buf *out)
 {
     static const char *const endings[] = {"png", "svg", "pdf"};
-    swl_buf_printf(out, "%s/%s.%s", options->out, stem, endings[format]);
+    size_t n = strlen(options->out);
+    const char *slash = n > 0 && options->out[n - 1] == '/' ? "" : "/";
+    swl_buf_printf(out, "%s%s%s.%s", options->out, slash, stem, endings[format]);
 }
 
 /* Whether two names of one file that is not there yet differ in their folders' spelling only. */
@@ -271,6 +283,9 @@ swl_status cli_may_write_all(const cli_options *options, const cli_inputs *input
     for (int f = 0; f < 3 && status == SWL_OK; f++) {
         status = swl_buf_status(&pictures[f], err);
     }
+    if (status == SWL_OK) {
+        status = stdout_is_no_input(inputs, err);
+    }
     for (size_t i = 0; i < 6 && status == SWL_OK; i++) {
         status = cli_may_write(inputs, outputs[i], err);
         for (size_t k = 0; k < i && status == SWL_OK; k++) {
@@ -278,9 +293,6 @@ swl_status cli_may_write_all(const cli_options *options, const cli_inputs *input
         }
     }
     for (int f = 0; f < 3; f++) {
-    if (status == SWL_OK) {
-        status = stdout_is_no_input(inputs, err);
-    }
         swl_buf_free(&pictures[f]);
     }
     return status;

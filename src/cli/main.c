@@ -137,7 +137,7 @@ static int unknown_command(const char *word)
     int best = 4;
     for (size_t i = 0; i < cli_command_count; i++) {
         int distance = swl_edit_distance(swl_slice_of(word), swl_slice_of(cli_commands[i].name));
-        if (distance < best) {
+        if (cli_is_near(distance, cli_commands[i].name) && distance < best) {
             best = distance;
             near = cli_commands[i].name;
         }
