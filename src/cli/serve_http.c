@@ -337,14 +337,23 @@ static void catch_signals(void)
     (void)sigemptyset(&action.sa_mask);
     (void)sigaction(SIGINT, &action, NULL);
     (void)sigaction(SIGTERM, &action, NULL);
+    /* Who started this may have held them back; nothing else ends it. */
+    sigset_t ends;
+    (void)sigemptyset(&ends);
+    (void)sigaddset(&ends, SIGINT);
+    (void)sigaddset(&ends, SIGTERM);
+    (void)pthread_sigmask(SIG_UNBLOCK, &ends, NULL);
 }
 
 /* Says where, in one line that a script can read, and what it is, to whoever sits there. */
 static swl_status announce(const server *s, swl_err *err)
 {
-    (void)printf("http://127.0.0.1:%u/%s/\n", s->port, s->token);
-    if (fflush(stdout) != 0 || ferror(stdout)) {
-        return swl_err_set(err, SWL_ERR_WRITE, "standard output could not be written");
+    swl_buf address = {0};
+    swl_buf_printf(&address, "http://127.0.0.1:%u/%s/\n", s->port, s->token);
+    swl_status status = cli_save("-", &address, err);
+    swl_buf_free(&address);
+    if (status != SWL_OK) {
+        return status;
     }
     (void)fprintf(stderr,
                   "sweptline: the page of %zu build%s is at that address, for this machine alone, until Ctrl-C.\n"
@@ -417,6 +426,8 @@ int serve_run(const serve_job *job, unsigned port)
         mhd.stop_daemon(daemon);
     }
     free(s);
-    (void)fprintf(stderr, "sweptline: %s\n", status == SWL_OK ? "stopped" : err.text);
+    if (status != SWL_ERR_CLOSED) {
+        cli_say("sweptline: %s", status == SWL_OK ? "stopped" : err.text);
+    }
     return status == SWL_OK ? 0 : 3;
 }

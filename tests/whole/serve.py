@@ -5,6 +5,7 @@ import http.client
 import json
 import os
 import pathlib
+import resource
 import shutil
 import signal
 import socket
@@ -29,9 +30,9 @@ def holds(truth, words):
 
 
 class Server:
-    def __init__(self, folder, *arguments):
+    def __init__(self, folder, *arguments, start=None):
         self.process = subprocess.Popen([PROGRAM, "serve", *arguments], cwd=folder, stdout=subprocess.PIPE,
-                                        stderr=subprocess.PIPE, text=True)
+                                        stderr=subprocess.PIPE, text=True, preexec_fn=start)
         self.url = self.process.stdout.readline().strip()
         self.port = int(self.url.split(":")[2].split("/")[0]) if self.url else 0
         self.base = "/" + self.url.split("/")[3] + "/" if self.url else ""
@@ -321,7 +322,20 @@ def starting(folder, s):
     holds(run("estate-roots.ini", "./estate-roots.ini").returncode == 2, "one build twice")
     with open("/dev/full", "w") as full:
         end = subprocess.run([PROGRAM, "serve", "estate-roots.ini"], cwd=folder, stdout=full, stderr=subprocess.PIPE, timeout=10)
-    holds(end.returncode == 3, "an address that could not be told")
+    holds(end.returncode == 3 and end.stderr == b"sweptline: standard output: could not be written: No space left on device\n",
+          f"an address that could not be told: {end}")
+    reader, writer = os.pipe()
+    os.close(reader)
+    end = subprocess.run([PROGRAM, "serve", "estate-roots.ini"], cwd=folder, stdout=writer, stderr=subprocess.PIPE, timeout=10)
+    os.close(writer)
+    holds(end.returncode == 3 and end.stderr == b"", f"an address that nobody reads: {end}")
+    for number in (signal.SIGINT, signal.SIGTERM):
+        held = Server(folder, "estate-roots.ini", start=lambda: signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT, signal.SIGTERM}))
+        holds(held.stop(number)[0] == 0, f"signal {number} that was blocked at the start does not end it")
+    small = Server(folder, "estate-roots.ini", "estate-screw.ini",
+                   start=lambda: resource.setrlimit(resource.RLIMIT_STACK, (256 * 1024, 256 * 1024)))
+    holds(small.ask("compare", {"builds": [[], []]})[0] == 200, "a comparison with a stack of 256 kB")
+    small.stop()
     bound = subprocess.run(["ss", "-ltnH", f"sport = :{s.port}"], capture_output=True, text=True) if shutil.which("ss") else None
     holds(bound is None or f"127.0.0.1:{s.port}" in bound.stdout and "0.0.0.0" not in bound.stdout.split(f":{s.port}")[0],
           "it listens on more than the loopback address")
