@@ -14,6 +14,13 @@ static bool before(const struct timespec *a, const struct timespec *b)
     return a->tv_sec < b->tv_sec || (a->tv_sec == b->tv_sec && a->tv_nsec < b->tv_nsec);
 }
 
+/* A run in the background would write over the prompt, and is stopped for it where the terminal is set so. */
+static bool in_front(void)
+{
+    pid_t front = tcgetpgrp(STDERR_FILENO);
+    return front < 0 || front == getpgrp();
+}
+
 /* Blanks over what the last line leaves; no codes of a terminal are wanted. */
 static void put_line(cli_progress *progress, const char *text)
 {
@@ -37,7 +44,9 @@ static void tell(void *context, const char *what, size_t done, size_t of)
         char text[80];
         double share = of > 0 ? 100 * (double)done / (double)of : 100;
         (void)swl_locale_print(text, sizeof text, "%s: %zu of %zu, %.0f %%", what, done, of, share);
-        put_line(progress, text);
+        if (in_front()) {
+            put_line(progress, text);
+        }
         progress->next = now;
         progress->next.tv_nsec += PAUSE_NS;
         if (progress->next.tv_nsec >= 1000000000L) {
@@ -60,7 +69,7 @@ void cli_progress_begin(cli_progress *progress)
 
 void cli_progress_end(cli_progress *progress)
 {
-    if (progress->width > 0) {
+    if (progress->width > 0 && in_front()) {
         put_line(progress, "");
         (void)fputc('\r', stderr);
         (void)fflush(stderr);

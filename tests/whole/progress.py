@@ -4,9 +4,11 @@ progress.py PROGRAM"""
 import os
 import pty
 import re
+import signal
 import subprocess
 import sys
 import tempfile
+import termios
 import time
 
 PROGRAM = os.path.abspath(sys.argv[1])
@@ -100,6 +102,42 @@ else:
     print("progress.py: this machine is too busy for a short run; that it says nothing is not tested")
 code, out, seen = on_terminal(LONG, TERM="dumb")
 holds("progress on a dumb terminal", code == 0 and seen == "")
+
+
+def in_background():
+    """The long run as a background job of a terminal that stops what such a job writes. Returns how it ended, as
+    waitpid has it, and what came out."""
+    pid, ours = pty.fork()
+    if pid == 0:
+        mode = termios.tcgetattr(0)
+        mode[3] |= termios.TOSTOP
+        termios.tcsetattr(0, termios.TCSANOW, mode)
+        os.environ["TERM"] = "xterm"
+        job = os.fork()
+        if job == 0:
+            os.setpgid(0, 0)
+            os.dup2(os.open("/dev/null", os.O_WRONLY), 1)
+            os.execv(LONG[0], LONG)
+        try:
+            os.setpgid(job, job)
+        except OSError:
+            pass  # it has done so itself
+        _, status = os.waitpid(job, os.WUNTRACED)
+        if os.WIFSTOPPED(status):
+            os.kill(job, signal.SIGKILL)
+        os._exit(os.WEXITSTATUS(status) if os.WIFEXITED(status) else 99)
+    seen = b""
+    try:
+        while part := os.read(ours, 4096):
+            seen += part
+    except OSError:
+        pass
+    return os.waitstatus_to_exitcode(os.waitpid(pid, 0)[1]), seen
+
+
+code, seen = in_background()
+holds("a job in the background ends with %d, 99 being stopped" % code, code == 0)
+holds("a job in the background writes over the prompt: %r" % seen, seen == b"")
 for wrong in failed:
     print("progress.py:", wrong)
 print("%d passed, %d failed" % (passed, len(failed)))
