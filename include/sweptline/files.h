@@ -147,5 +147,8 @@ swl_status swl_run_load(const swl_source *source, const char *path, double site_
  * Errors: SWL_ERR_WRITE with the path and the system's reason; SWL_ERR_CLOSED when the reader of standard output has
  * gone; SWL_ERR_MEMORY. What stood there still stands. */
 swl_status swl_file_save(const char *path, const char *bytes, size_t len, swl_err *err) SWL_MUST_CHECK;
+/* The same for a file that must not be there yet: whatever has the name, a link that leads nowhere too, stays as it is,
+ * also when it comes while this one is written (but for file systems that cannot rename so, as NFS). */
+swl_status swl_file_create(const char *path, const char *bytes, size_t len, swl_err *err) SWL_MUST_CHECK;
 
 #endif

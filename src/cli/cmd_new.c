@@ -120,7 +120,10 @@ int cli_new(const cli_options *options)
     }
     swl_buf out = {0};
     swl_buf_puts(&out, text);
-    swl_status status = cli_save(path, &out, &err);
+    swl_status status = swl_buf_status(&out, &err);
+    if (status == SWL_OK) {
+        status = swl_file_create(path, swl_buf_text(&out), out.len, &err);
+    }
     swl_buf_free(&out);
     if (status != SWL_OK) {
         return cli_fail(&(swl_diags){0}, &err, path);

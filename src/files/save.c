@@ -15,6 +15,7 @@ typedef struct output {
     const char *bytes;
     size_t len;
     bool replaces; /* there is one already */
+    bool keeps;    /* one that is there, or comes meanwhile, is to stay */
     mode_t mode;   /* of that one, which the new one gets; else the umask decides */
 } output;
 
@@ -80,9 +81,22 @@ static bool fill(int fd, const output *file)
            fsync(fd) == 0;
 }
 
+/* Returns: 0, or -1 with errno set. */
+static int rename_to(const char *temporary, const output *file)
+{
+    if (file->keeps) {
+        int put = renameat2(AT_FDCWD, temporary, AT_FDCWD, file->path, RENAME_NOREPLACE);
+        if (put == 0 || (errno != EINVAL && errno != ENOSYS)) {
+            return put;
+        }
+        /* This file system knows no such rename; that nothing was there has been seen. */
+    }
+    return rename(temporary, file->path);
+}
+
 static swl_status rename_over(const char *temporary, const output *file, swl_err *err)
 {
-    if (rename(temporary, file->path) == 0) {
+    if (rename_to(temporary, file) == 0) {
         return SWL_OK;
     }
     swl_status status = refuse(file->path, "could not be put in place", err);
@@ -115,6 +129,10 @@ static bool put_unnamed(int fd, const output *file, const char *folder, char *te
 {
     if (!file->replaces && link_as(fd, file->path) == 0) {
         *status = SWL_OK;
+        return true;
+    }
+    if (file->keeps && errno == EEXIST) {
+        *status = refuse(file->path, "could not be put in place", err);
         return true;
     }
     sigset_t before;
@@ -248,7 +266,7 @@ static swl_status save_over(const char *path, const struct stat *info, const cha
     if (real == NULL) {
         return refuse(path, "could not be found again", err);
     }
-    const output file = {real, bytes, len, true, info->st_mode & 0777};
+    const output file = {.path = real, .bytes = bytes, .len = len, .replaces = true, .mode = info->st_mode & 0777};
     swl_status status = save_beside(&file, err);
     free(real);
     return status;
@@ -264,7 +282,7 @@ swl_status swl_file_save(const char *path, const char *bytes, size_t len, swl_er
         if (lstat(path, &info) == 0) {
             return swl_err_set(err, SWL_ERR_WRITE, "%s: is a link that leads to no file", path);
         }
-        const output file = {path, bytes, len, false, 0};
+        const output file = {.path = path, .bytes = bytes, .len = len};
         return save_beside(&file, err);
     }
     if (S_ISDIR(info.st_mode)) {
@@ -275,4 +293,18 @@ swl_status swl_file_save(const char *path, const char *bytes, size_t len, swl_er
         return save_stream(stream, path, bytes, len, err);
     }
     return S_ISREG(info.st_mode) ? save_over(path, &info, bytes, len, err) : save_into(path, bytes, len, err);
+}
+
+swl_status swl_file_create(const char *path, const char *bytes, size_t len, swl_err *err)
+{
+    struct stat info;
+    if (strcmp(path, "-") == 0) {
+        return save_stream(STDOUT_FILENO, "standard output", bytes, len, err);
+    }
+    if (lstat(path, &info) == 0) {
+        errno = EEXIST;
+        return refuse(path, "could not be created", err);
+    }
+    const output file = {.path = path, .bytes = bytes, .len = len, .keeps = true};
+    return save_beside(&file, err);
 }

@@ -12,6 +12,7 @@
 #include <string.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
 static char folder[300];
@@ -92,6 +93,49 @@ static void saves_whole_and_keeps_the_mode(void **state)
     assert_int_equal(swl_file_save("b", "beside", 6, NULL), SWL_OK);
     assert_int_equal(chdir("/"), 0);
     assert_int_equal(entries(true), 2);
+}
+
+static void creates_what_is_not_there(void **state)
+{
+    (void)state;
+    swl_err err = {0};
+    char want[800];
+    assert_int_equal(swl_file_create(in_folder("a"), "first", 5, NULL), SWL_OK);
+    assert_int_equal(swl_file_create(in_folder("a"), "second", 6, &err), SWL_ERR_WRITE);
+    (void)snprintf(want, sizeof want, "%s: could not be created: File exists", in_folder("a"));
+    assert_string_equal(err.text, want);
+    assert_int_equal(symlink("nowhere", in_folder("b")), 0);
+    assert_int_equal(swl_file_create(in_folder("b"), "x", 1, NULL), SWL_ERR_WRITE);
+    assert_int_equal(access(in_folder("nowhere"), F_OK), -1);
+    assert_int_equal(swl_file_create(in_folder("no/such"), "x", 1, NULL), SWL_ERR_WRITE);
+    assert_int_equal(entries(true), 2);
+}
+
+/* Of several that make one file at once one has it, and what that wrote stays. */
+static void one_of_many_creates(void **state)
+{
+    (void)state;
+    enum { MANY = 8, TURNS = 20 };
+    for (int turn = 0; turn < TURNS; turn++) {
+        int made = 0;
+        pid_t child[MANY];
+        for (int i = 0; i < MANY; i++) {
+            child[i] = fork();
+            assert_true(child[i] >= 0);
+            if (child[i] == 0) {
+                _exit(swl_file_create(in_folder("a"), "new", 3, NULL) == SWL_OK ? 1 : 0);
+            }
+        }
+        for (int i = 0; i < MANY; i++) {
+            int ended = 0;
+            assert_int_equal(waitpid(child[i], &ended, 0), child[i]);
+            assert_true(WIFEXITED(ended));
+            made += WEXITSTATUS(ended);
+        }
+        assert_int_equal(made, 1);
+        assert_int_equal(entries(false), 1);
+        assert_int_equal(unlink(in_folder("a")), 0);
+    }
 }
 
 static void save_failures_leave_what_stood(void **state)
@@ -270,6 +314,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(saves_whole_and_keeps_the_mode),
+        cmocka_unit_test(creates_what_is_not_there),
+        cmocka_unit_test(one_of_many_creates),
         cmocka_unit_test(save_failures_leave_what_stood),
         cmocka_unit_test(save_into_a_folder_that_is_read_only),
         cmocka_unit_test(save_over_a_file_that_is_read_only),
