@@ -4,6 +4,7 @@
 #define SWEPTLINE_KNOCK_H
 
 #include "sweptline/check.h"
+#include "sweptline/progress.h"
 
 /* What the comparison takes for one cycle. Common practice, no source, unless said. */
 typedef struct swl_knock_model {
@@ -66,8 +67,10 @@ typedef struct swl_knock_study {
 } swl_knock_study;
 
 /* Compares every row of the operating line.
- * Given: a build with a compression ratio. Errors: SWL_ERR_USAGE without one; those of swl_check_run. */
-swl_status swl_knock_run(const swl_build *build, swl_knock_study *study, swl_err *err) SWL_MUST_CHECK;
+ * Given: a build with a compression ratio, who is told of the rows done (may be NULL). Errors: SWL_ERR_USAGE without
+ * one; those of swl_check_run. */
+swl_status swl_knock_run(const swl_build *build, const swl_progress *progress, swl_knock_study *study,
+                         swl_err *err) SWL_MUST_CHECK;
 void swl_knock_free(swl_knock_study *study);
 
 #endif

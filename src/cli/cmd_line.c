@@ -1,5 +1,6 @@
 /* Commands that look at one operating line from another side: throttle, fuel, knock. */
 #include "cli/cli.h"
+#include "cli/progress.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -185,12 +186,8 @@ static int run(const cli_options *options, const line_kind *kind)
     return code;
 }
 
-/* The functions of one study with the study's type taken off. */
+/* The functions of one study but its run, with the study's type taken off. */
 #define KIND(name, type)                                                                                               \
-    static swl_status name##_run(const swl_build *build, void *study, swl_err *err)                                    \
-    {                                                                                                                  \
-        return swl_##name##_run(build, study, err);                                                                    \
-    }                                                                                                                  \
     static void name##_drop(void *study)                                                                               \
     {                                                                                                                  \
         swl_##name##_free(study);                                                                                      \
@@ -213,6 +210,25 @@ static int run(const cli_options *options, const line_kind *kind)
 KIND(throttle, swl_throttle_study)
 KIND(fueling, swl_fueling)
 KIND(knock, swl_knock_study)
+
+static swl_status throttle_run(const swl_build *build, void *study, swl_err *err)
+{
+    return swl_throttle_run(build, study, err);
+}
+
+static swl_status fueling_run(const swl_build *build, void *study, swl_err *err)
+{
+    return swl_fueling_run(build, study, err);
+}
+
+static swl_status knock_run(const swl_build *build, void *study, swl_err *err)
+{
+    cli_progress progress;
+    cli_progress_begin(&progress);
+    swl_status status = swl_knock_run(build, &progress.of, study, err);
+    cli_progress_end(&progress);
+    return status;
+}
 
 /* Names the lines of a panel and gives each its stretch of the data. */
 static void panel_lines(swl_lines_panel *panel, const char *const *names, size_t count, double **data, size_t rows)

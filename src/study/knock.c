@@ -273,7 +273,7 @@ static swl_knock_row row_of(gsl_root_fsolver *brent, const swl_build *build, con
     return row;
 }
 
-swl_status swl_knock_run(const swl_build *build, swl_knock_study *study, swl_err *err)
+swl_status swl_knock_run(const swl_build *build, const swl_progress *progress, swl_knock_study *study, swl_err *err)
 {
     *study = (swl_knock_study){0};
     if (isnan(build->engine.compression_ratio)) {
@@ -295,6 +295,7 @@ swl_status swl_knock_run(const swl_build *build, swl_knock_study *study, swl_err
     }
     for (size_t i = 0; i < study->count; i++) {
         study->rows[i] = row_of(brent, build, &check.line[i]);
+        swl_progress_tell(progress, "comparing charges", i + 1, study->count);
     }
     if (brent != NULL) {
         gsl_root_fsolver_free(brent);

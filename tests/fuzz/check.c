@@ -125,7 +125,7 @@ static void knock(const swl_build *build, const swl_check *check, const swl_diag
 {
     outcome o = {0};
     swl_knock_study study = {0};
-    if (has_result(swl_knock_run(build, &study, &o.err), &o.err)) {
+    if (has_result(swl_knock_run(build, NULL, &study, &o.err), &o.err)) {
         swl_notes_check(&o.notes, build, check, diags, build->units);
         swl_report_knock_text(&o.text, build, &study, &o.notes, build->units);
         swl_report_knock_csv(&o.csv, &study, build->units);

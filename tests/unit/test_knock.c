@@ -99,12 +99,27 @@ static void the_engine_against_itself_is_one(void **state)
     swl_build_free(&build);
 }
 
+typedef struct heard {
+    size_t times, done, of;
+} heard;
+
+static void hear(void *context, const char *what, size_t done, size_t of)
+{
+    heard *h = context;
+    assert_string_equal(what, "comparing charges");
+    assert_int_equal(done, h->done + 1);
+    *h = (heard){h->times + 1, done, of};
+}
+
 static void a_study_brackets_its_middle(void **state)
 {
     (void)state;
+    heard h = {0};
+    const swl_progress progress = {.tell = hear, .context = &h};
     swl_build build = test_build_load("maps/estate-roots.ini");
     swl_knock_study study;
-    assert_int_equal(swl_knock_run(&build, &study, NULL), SWL_OK);
+    assert_int_equal(swl_knock_run(&build, &progress, &study, NULL), SWL_OK);
+    assert_true(h.times == 21 && h.of == 21);
     assert_true(study.count == 21 && !study.exceeded);
     for (size_t i = 0; i < study.count; i++) {
         const swl_knock_row *row = &study.rows[i];
@@ -125,7 +140,7 @@ static void a_study_brackets_its_middle(void **state)
     swl_knock_free(&study);
     build.engine.compression_ratio = NAN;
     swl_err err = {0};
-    assert_int_equal(swl_knock_run(&build, &study, &err), SWL_ERR_USAGE);
+    assert_int_equal(swl_knock_run(&build, NULL, &study, &err), SWL_ERR_USAGE);
     swl_build_free(&build);
 }
 
