@@ -187,7 +187,9 @@ swl_units cli_units(const cli_options *options, const swl_build *build);
 bool cli_colour(void);
 /* Whether an output may go to a path: not over an input, not onto a folder. NULL and "-" may. */
 swl_status cli_may_write(const cli_inputs *inputs, const char *path, swl_err *err);
-/* The same for every output of a command, asked before anything is computed or written. */
+/* Whether standard output is another file than an input: one that the shell opened, as >>build.ini does, may not be. */
+swl_status cli_stdout_differs(const char *path, swl_err *err);
+/* Both for every output of a command, asked before anything is computed or written. */
 swl_status cli_may_write_all(const cli_options *options, const cli_inputs *inputs, const char *stem, swl_err *err);
 /* The pictures' name without ending: the input's own name, a dash and a word. Appends to out, which is empty
  * afterwards when there was no memory; cli_may_write_all then tells. */

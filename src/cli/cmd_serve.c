@@ -116,7 +116,12 @@ int cli_serve(const cli_options *options)
     int code = cli_files_differ(options, &err) == SWL_OK ? load(job) : cli_fail(&none, &err, options->file);
     if (code == 0) {
         job->units = cli_units(options, &job->builds[0].build);
-        code = make_about(job, &err) == SWL_OK ? serve_run(job, port) : cli_fail(&none, &err, options->file);
+        swl_status status = SWL_OK;
+        for (size_t i = 0; i < job->files.count && status == SWL_OK; i++) {
+            status = cli_stdout_differs(job->files.items[i].path, &err);
+        }
+        status = status == SWL_OK ? make_about(job, &err) : status;
+        code = status == SWL_OK ? serve_run(job, port) : cli_fail(&none, &err, options->file);
     }
     job_close(job);
     free(job);

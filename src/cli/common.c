@@ -178,20 +178,14 @@ swl_status cli_may_write(const cli_inputs *inputs, const char *path, swl_err *er
     return SWL_OK;
 }
 
-/* A file that the shell opened for standard output, as >>build.ini does, is one more output of most runs. */
-static swl_status stdout_is_no_input(const cli_inputs *inputs, swl_err *err)
+swl_status cli_stdout_differs(const char *path, swl_err *err)
 {
     struct stat out;
     struct stat in;
-    if (fstat(STDOUT_FILENO, &out) != 0 || !S_ISREG(out.st_mode)) {
-        return SWL_OK;
-    }
-    for (size_t i = 0; i < inputs->count; i++) {
-        if (file_info(inputs->paths[i], &in) && in.st_dev == out.st_dev && in.st_ino == out.st_ino) {
-            return swl_err_set(err, SWL_ERR_USAGE,
-                               "standard output goes to %s, which is an input of this run; send it elsewhere",
-                               inputs->paths[i]);
-        }
+    if (fstat(STDOUT_FILENO, &out) == 0 && S_ISREG(out.st_mode) && file_info(path, &in) && in.st_dev == out.st_dev &&
+        in.st_ino == out.st_ino) {
+        return swl_err_set(err, SWL_ERR_USAGE,
+                           "standard output goes to %s, which is an input of this run; send it elsewhere", path);
     }
     return SWL_OK;
 }
@@ -283,8 +277,8 @@ swl_status cli_may_write_all(const cli_options *options, const cli_inputs *input
     for (int f = 0; f < 3 && status == SWL_OK; f++) {
         status = swl_buf_status(&pictures[f], err);
     }
-    if (status == SWL_OK) {
-        status = stdout_is_no_input(inputs, err);
+    for (size_t i = 0; i < inputs->count && status == SWL_OK; i++) {
+        status = cli_stdout_differs(inputs->paths[i], err);
     }
     for (size_t i = 0; i < 6 && status == SWL_OK; i++) {
         status = cli_may_write(inputs, outputs[i], err);

@@ -152,7 +152,7 @@ void cli_page_all(const cli_pen *pen, swl_buf *out)
     pen->item(
         out, "NO_COLOR, TERM",
         "Verdicts are coloured on a terminal unless NO_COLOR is set or TERM is dumb. What takes more than a second "
-        "tells on the terminal of standard error how far it is, unless TERM is dumb.");
+        "tells on the terminal of standard error how far it is, unless TERM is dumb or it runs in the background.");
     examples_part(examples, pen, out);
     pen->heading(out, "Cautions");
     pen->paragraph(out, swl_report_caution());

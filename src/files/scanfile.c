@@ -377,7 +377,7 @@ static swl_status read_image(points *p, swl_slice name, bool pixels, swl_err *er
     swl_buf_free(&bytes);
     free(path);
     if (status == SWL_ERR_MEMORY) {
-        return swl_err_set(err, status, "%s", own.text);
+        return swl_err_set(err, status, "%s: %s", scan->image_name, own.text);
     }
     if (status != SWL_OK) {
         swl_diag_add(file->diags, SWL_ERROR, file->text, name.at, "image: `%.*s` %s", swl_slice_shown(name), name.at,

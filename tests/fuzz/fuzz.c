@@ -127,7 +127,9 @@ static bool picture_write(const fuzz_file *file, swl_buf *out)
         return false;
     }
     (void)snprintf(head, sizeof head, "%.*s", (int)(line - file->bytes), file->bytes);
-    if (sscanf(head, "picture %4u %4u", &width, &height) != 2 || width == 0 || height == 0 || width * height > 250000) {
+    /* %u takes a sign too. */
+    bool sizes = sscanf(head, "picture %4u %4u", &width, &height) == 2 && width <= 9999 && height <= 9999;
+    if (!sizes || width == 0 || height == 0 || width * height > 250000) {
         return false;
     }
     size_t count = (size_t)width * height;

@@ -445,11 +445,12 @@ got=$?
 holds "the build file on standard input as an output ends with $got" test "$got" = 2
 # Standard output is an output too, which the shell may have opened on an input.
 for words in "check estate-roots.ini" "check estate-roots.ini --csv -" "chart estate-roots.ini --out new --format svg" \
-    "compare estate-roots.ini estate-screw.ini" "pulley estate-roots.ini" "site estate-roots.ini" "inspect roots-185.ini"; do
+    "compare estate-roots.ini estate-screw.ini" "pulley estate-roots.ini" "site estate-roots.ini" "inspect roots-185.ini" \
+    "serve estate-roots.ini"; do
     for file in estate-roots.ini roots-185.ini roots-185.csv; do
         case "$words:$file" in inspect*:estate*) continue ;; esac
         # shellcheck disable=SC2086
-        "$program" $words >>"$file" 2>"$err" </dev/null
+        timeout 20 "$program" $words >>"$file" 2>"$err" </dev/null
         got=$?
         holds "$words with standard output on $file ends with $got" test "$got" = 2
         holds "$words with standard output on $file does not name it" grep -q "standard output goes to $file" "$err"
