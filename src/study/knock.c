@@ -13,7 +13,7 @@
 #define WIEBE_A 5.0
 #define WIEBE_M 2.0
 #define RETARD_MOST_DEG 40.0
-#define STEP_DEG 0.5 /* a sum of which is exact, as a counter must be */
+#define STEP_DEG 0.5
 
 swl_knock_model swl_knock_model_default(void)
 {
@@ -109,7 +109,9 @@ double swl_knock_integral(const swl_knock_model *model, const swl_knock_charge *
     double sum = 0;
     moment from = moment_at(model, charge, -180);
     /* The last step is cut where burning ends, so that the integral has no jumps as the spark moves. */
-    for (double angle_deg = -180; angle_deg < end_deg; angle_deg += STEP_DEG) {
+    int steps = (int)ceil((end_deg + 180) / STEP_DEG);
+    for (int i = 0; i < steps; i++) {
+        double angle_deg = -180 + i * STEP_DEG;
         double step_deg = fmin(STEP_DEG, end_deg - angle_deg);
         moment middle = moment_at(model, charge, angle_deg + step_deg / 2);
         moment to = moment_at(model, charge, angle_deg + step_deg);
