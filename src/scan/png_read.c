@@ -26,6 +26,21 @@ typedef struct png_job {
     volatile bool indexed; /* a pixel is an index into the palette */
 } png_job;
 
+/* What libpng cannot get is no fault of the file. */
+static png_voidp job_take(png_structp png, png_alloc_size_t size)
+{
+    png_job *job = png_get_mem_ptr(png);
+    void *block = malloc(size);
+    job->out_of_memory = job->out_of_memory || block == NULL;
+    return block;
+}
+
+static void job_give_back(png_structp png, png_voidp block)
+{
+    (void)png;
+    free(block);
+}
+
 static void job_read(png_structp png, png_bytep to, png_size_t len)
 {
     png_job *job = png_get_io_ptr(png);
@@ -246,7 +261,8 @@ swl_status swl_image_read(const void *bytes, size_t size, swl_image *image, swl_
         return status;
     }
     png_job job = {.at = bytes, .left = size};
-    job.png = png_create_read_struct(PNG_LIBPNG_VER_STRING, &job, job_error, job_warning);
+    job.png =
+        png_create_read_struct_2(PNG_LIBPNG_VER_STRING, &job, job_error, job_warning, &job, job_take, job_give_back);
     job.info = job.png == NULL ? NULL : png_create_info_struct(job.png);
     status =
         job.info == NULL ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory for a picture") : job_run(&job, image, err);
