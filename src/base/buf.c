@@ -41,25 +41,13 @@ static bool buf_reserve(swl_buf *buf, size_t extra)
     return true;
 }
 
-void swl_buf_put(swl_buf *buf, const char *bytes, size_t len)
+static void buf_append(swl_buf *buf, const char *bytes, size_t len, bool is_text)
 {
     if (!buf_reserve(buf, len)) {
         return;
     }
-    if (len >= LOST && memmem(bytes, len, lost, LOST) != NULL) {
+    if (bytes == lost || (is_text && len >= LOST && memmem(bytes, len, lost, LOST) != NULL)) {
         (void)buf_fail(buf);
-        return;
-    }
-    swl_buf_put_raw(buf, bytes, len);
-}
-
-void swl_buf_put_raw(swl_buf *buf, const char *bytes, size_t len)
-{
-    if (bytes == lost) {
-        (void)buf_fail(buf);
-        return;
-    }
-    if (!buf_reserve(buf, len)) {
         return;
     }
     if (len > 0) {
@@ -67,6 +55,16 @@ void swl_buf_put_raw(swl_buf *buf, const char *bytes, size_t len)
     }
     buf->len += len;
     buf->bytes[buf->len] = '\0';
+}
+
+void swl_buf_put(swl_buf *buf, const char *bytes, size_t len)
+{
+    buf_append(buf, bytes, len, true);
+}
+
+void swl_buf_put_raw(swl_buf *buf, const char *bytes, size_t len)
+{
+    buf_append(buf, bytes, len, false);
 }
 
 void swl_buf_puts(swl_buf *buf, const char *text)
