@@ -25,8 +25,9 @@ typedef struct run {
     double *value;
     unsigned char *outside;
     spread_section *sections; /* one a row */
-    spread_worker *workers;
+    spread_worker **workers; /* one a thread, made by it */
     size_t threads;
+    atomic_bool short_of_memory;
     const swl_progress *progress;
     atomic_size_t solved;  /* builds */
     double v_span, r_span; /* what distances on the map are shares of */
@@ -50,10 +51,25 @@ static void keep_rows(const run *r, const spread_worker *worker, size_t at)
     }
 }
 
+/* The worker of a thread, made where it has none. Returns: NULL when out of memory; then the run has failed. */
+static spread_worker *worker_of(run *r, size_t thread)
+{
+    if (r->workers[thread] == NULL) {
+        r->workers[thread] = swl_spread_worker_new(&r->plan);
+    }
+    if (r->workers[thread] == NULL) {
+        atomic_store(&r->short_of_memory, true);
+    }
+    return r->workers[thread];
+}
+
 static void job_solve(void *context, size_t job, size_t at)
 {
     run *r = context;
-    spread_worker *worker = &r->workers[at];
+    spread_worker *worker = worker_of(r, at);
+    if (worker == NULL) {
+        return;
+    }
     size_t samples = r->plan.input_count + 2;
     double shares[SWL_INPUTS_MAX];
     double output[SWL_SPREAD_OUTPUTS_MAX];
@@ -235,7 +251,7 @@ static bool run_memory(run *r)
 static void run_free(run *r)
 {
     for (size_t i = 0; r->workers != NULL && i < r->threads; i++) {
-        swl_spread_worker_free(&r->workers[i]);
+        swl_spread_worker_free(r->workers[i]);
     }
     free(r->workers);
     free(r->sections);
@@ -256,15 +272,25 @@ static void map_spans(run *r)
     r->r_span = high > low ? high - low : 1;
 }
 
-static void run_all(run *r)
+/* Solves every build, the middle one first. Returns: false when out of memory. */
+static bool run_builds(run *r)
 {
-    swl_spread *out = r->out;
+    spread_worker *worker = worker_of(r, 0);
+    if (worker == NULL) {
+        return false;
+    }
     double middle[SWL_SPREAD_OUTPUTS_MAX];
-    swl_spread_sample(&r->plan, &r->workers[0], NULL, middle);
-    for (size_t k = 0; k < out->output_count; k++) {
-        out->outputs[k].middle = middle[k];
+    swl_spread_sample(&r->plan, worker, NULL, middle);
+    for (size_t k = 0; k < r->out->output_count; k++) {
+        r->out->outputs[k].middle = middle[k];
     }
     swl_pool_run(r->threads, r->sobol.rows / ROWS_A_JOB, job_solve, r);
+    return !atomic_load(&r->short_of_memory);
+}
+
+static void run_results(run *r)
+{
+    swl_spread *out = r->out;
     swl_pool_run(r->threads, out->row_count, job_row, r);
     out->outline_count = swl_spread_outline(r->sections, r->plan.check->line, out->row_count, r->v_span, r->r_span,
                                             out->outline_vdot_m3_s, out->outline_p_ratio);
@@ -302,14 +328,11 @@ swl_status swl_spread_run(const swl_build *build, const swl_check *check, const 
     }
     if (status == SWL_OK) {
         spread->quasi = r.sobol.quasi;
-        bool enough = spread_memory(spread) && run_memory(&r);
+        bool enough = spread_memory(spread) && run_memory(&r) && run_builds(&r);
         status = enough ? SWL_OK : swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the samples");
     }
-    for (size_t i = 0; i < r.threads && status == SWL_OK; i++) {
-        status = swl_spread_worker_init(&r.workers[i], &r.plan, err);
-    }
     if (status == SWL_OK) {
-        run_all(&r);
+        run_results(&r);
     }
     run_free(&r);
     if (status != SWL_OK) {

@@ -53,31 +53,35 @@ size_t swl_spread_outputs(const spread_plan *plan, swl_spread_output *outputs)
     return count;
 }
 
-swl_status swl_spread_worker_init(spread_worker *worker, const spread_plan *plan, swl_err *err)
+spread_worker *swl_spread_worker_new(const spread_plan *plan)
 {
+    spread_worker *worker = calloc(1, sizeof *worker);
+    if (worker == NULL) {
+        return NULL;
+    }
+    swl_err err;
     /* A flat copy: curves and map stay the original's and are only read. */
-    *worker = (spread_worker){.build = *plan->build};
-    worker->match = swl_match_new(&worker->build, err);
+    worker->build = *plan->build;
+    worker->match = swl_match_new(&worker->build, &err);
     worker->line = calloc(plan->check->line_count, sizeof *worker->line);
     worker->power = calloc(plan->check->line_count, sizeof *worker->power);
     worker->own = calloc(plan->check->line_count + 1, sizeof *worker->own);
     if (worker->match == NULL || worker->line == NULL || worker->power == NULL || worker->own == NULL) {
         swl_spread_worker_free(worker);
-        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the samples");
+        return NULL;
     }
-    return SWL_OK;
+    return worker;
 }
 
 void swl_spread_worker_free(spread_worker *worker)
 {
-    swl_match_free(worker->match);
-    free(worker->line);
-    free(worker->power);
-    free(worker->own);
-    worker->match = NULL;
-    worker->line = NULL;
-    worker->power = NULL;
-    worker->own = NULL;
+    if (worker != NULL) {
+        swl_match_free(worker->match);
+        free(worker->line);
+        free(worker->power);
+        free(worker->own);
+        free(worker);
+    }
 }
 
 /* The rows that the sample's own line has: all, or those below its rev limit and one there. Returns: how many. */

@@ -25,7 +25,9 @@ typedef struct spread_worker {
     swl_point *own;
 } spread_worker;
 
-swl_status swl_spread_worker_init(spread_worker *worker, const spread_plan *plan, swl_err *err) SWL_MUST_CHECK;
+/* To be called by the thread that works with it: what is small and written often then lies in memory that the allocator
+ * keeps for that thread, apart from what others write. Returns: NULL when out of memory. The caller frees it. */
+spread_worker *swl_spread_worker_new(const spread_plan *plan) SWL_MUST_CHECK;
 void swl_spread_worker_free(spread_worker *worker);
 
 /* Names the outputs of a build: peaks and values at the rev limit, then the margin of every limit. */
