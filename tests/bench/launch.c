@@ -33,6 +33,7 @@ int main(int argc, char **argv)
          1e3 * (double)(used.ru_utime.tv_sec + used.ru_stime.tv_sec) +
              1e-3 * (double)(used.ru_utime.tv_usec + used.ru_stime.tv_usec),
          "ms");
+    tell("faults", (double)used.ru_minflt, "");
     tell("peak_mb", (double)used.ru_maxrss / 1024, "MB");
     return WIFEXITED(status) ? WEXITSTATUS(status) : 128;
 }

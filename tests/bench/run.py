@@ -23,13 +23,13 @@ JSON = sys.argv[sys.argv.index("--json") + 1] if "--json" in sys.argv else f"{BU
 
 
 def once(command):
-    """Returns wall and processor time in ms and peak memory in MB of one run."""
+    """Returns wall and processor time in ms, peak memory in MB and page faults of one run."""
     took = told([f"{BENCH}/launch"] + command)
-    return took["wall_ms"], took["busy_ms"], took["peak_mb"]
+    return took["wall_ms"], took["busy_ms"], took["peak_mb"], took["faults"]
 
 
 def in_turns(commands, turns):
-    """The best of each command over so many turns: {name: (wall ms, processor ms, MB)}."""
+    """The best of each command over so many turns: {name: (wall ms, processor ms, MB, page faults)}."""
     seen = {name: [] for name in commands}
     for _ in range(turns):
         for name, command in commands.items():
@@ -76,8 +76,8 @@ def measure():
         runs |= in_turns({"pulley_9": pulley, "pulley_200": pulley + ["--blower", "70mm:109.8mm:0.2mm"],
                           "pulley_island": pulley + ["--island", "2500:5500"],
                           "compare": [PROGRAM, "compare", DEMO, "maps/estate-screw.ini"]}, 6)
-        for name, (wall, busy, peak) in runs.items():
-            figures |= {f"{name}_wall_ms": wall, f"{name}_ms": busy, f"{name}_mb": peak}
+        for name, (wall, busy, peak, faults) in runs.items():
+            figures |= {f"{name}_wall_ms": wall, f"{name}_ms": busy, f"{name}_mb": peak, f"{name}_faults": faults}
         figures |= told(["/usr/bin/python3", f"{HERE}/trace.py", PROGRAM])
         for kind, path in scans(folder).items():
             figures |= told([f"{BENCH}/png", kind, path])
@@ -133,6 +133,7 @@ TIMES = [
     ("one temperature of an enthalpy", "enthalpy_us", "us", None, 3),
     ("a whole check in the library, 21 rows", "flat_check_us", "us", None, 0),
     ("`check`, start to end", "check_wall_ms", "ms", 10, 1),
+    ("a page of memory on first touch, here", "page_fault_us", "us", None, 2),
     ("`chart` as PNG, 1600 x 1000", "chart_png_wall_ms", "ms", None, 0),
     ("the floor: the same drawing calls and libpng alone", "chart_floor_wall_ms", "ms", None, 0),
     ("gnuplot drawing the same data", "chart_gnuplot_wall_ms", "ms", None, 0),
@@ -195,7 +196,10 @@ BINDS = """
 - An operating point is {evaluations:.1f} evaluations of its balance; {map:.0%} of the time goes into reading the map,
   {isentropic:.0%} into isentropic temperatures of real air. A water circuit's balance is solved inside each of them.
 - `check` is {start:.0%} the start of the program: loading its libraries. The one that serves the page of `serve` is
-  loaded by that command alone: it brings encryption along, whose setting up took every command 2 to 3 ms.
+  loaded by that command alone: it brings encryption along, whose setting up took every command 2 to 3 ms. What a start
+  takes hangs on the machine: {faults:.0f} pages are touched for the first time, {start_faults:.0f} of them before `check`
+  begins, and each such touch takes {fault_us:.1f} us or more here, {fault_ms:.1f} ms in all (a tenth of a microsecond to
+  half of one is usual outside virtual machines: common knowledge, no source).
 - A PNG with a palette is read as indices and coloured here, which shows an index past the palette's end; libpng takes
   longer to turn them into colours and looks for none.
 - A chart as PNG: about a third packing pixels, a fifth filling and stroking, a tenth fonts; the floor has all of these.
@@ -215,7 +219,9 @@ def page(figures):
     return text + BINDS.format(
         evaluations=figures["evaluations"], map=figures["evaluations"] * figures["map_read_us"] / figures["point_us"],
         isentropic=figures["evaluations"] * figures["isentropic_us"] / figures["point_us"],
-        start=figures["nothing_ms"] / figures["check_ms"])
+        start=figures["nothing_ms"] / figures["check_ms"], faults=figures["check_faults"],
+        start_faults=figures["nothing_faults"], fault_us=figures["page_fault_us"],
+        fault_ms=figures["check_faults"] * figures["page_fault_us"] / 1e3)
 
 
 def main():
