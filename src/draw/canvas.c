@@ -331,6 +331,13 @@ static swl_status close_svg(swl_canvas *canvas, swl_buf *out, swl_err *err)
     return swl_buf_status(out, err);
 }
 
+/* A scan in an SVG is packed as a PNG by cairo itself: from pixels in memory into memory, where nothing but want of it
+ * can fail, and cairo tells what libpng says of it by a word for any fault of a PNG. */
+static bool lacks_memory(cairo_status_t status)
+{
+    return status == CAIRO_STATUS_NO_MEMORY || status == CAIRO_STATUS_PNG_ERROR;
+}
+
 swl_status swl_canvas_close(swl_canvas *canvas, swl_buf *out, swl_err *err)
 {
     bool svg = canvas->picture.format == SWL_FORMAT_SVG;
@@ -346,7 +353,7 @@ swl_status swl_canvas_close(swl_canvas *canvas, swl_buf *out, swl_err *err)
     cairo_surface_finish(canvas->surface);
     cairo_status_t finished = cairo_surface_status(canvas->surface);
     cairo_status_t worst = drawn != CAIRO_STATUS_SUCCESS ? drawn : finished;
-    if (canvas->out_of_memory || canvas->bytes.failed || worst == CAIRO_STATUS_NO_MEMORY) {
+    if (canvas->out_of_memory || canvas->bytes.failed || lacks_memory(worst)) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory while drawing");
     }
     if (worst != CAIRO_STATUS_SUCCESS) {
