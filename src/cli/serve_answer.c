@@ -104,7 +104,7 @@ static json_t *notes_json(const swl_build *build, const swl_check *check, const 
 {
     swl_notes notes = {0};
     swl_notes_check(&notes, build, check, diags, units);
-    json_t *list = swl_json_whole(swl_json_notes(&notes), notes.failed);
+    json_t *list = swl_json_notes(&notes);
     swl_notes_free(&notes);
     return list;
 }

@@ -114,7 +114,7 @@ json_t *swl_json_limit(const swl_limit_row *row)
 json_t *swl_json_notes(const swl_notes *notes)
 {
     json_t *words = json_array();
-    int bad = words == NULL;
+    int bad = words == NULL || notes->failed;
     for (size_t i = 0; i < notes->count; i++) {
         bad |= json_array_append_new(words, json_string(notes->items[i]));
     }

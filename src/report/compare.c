@@ -88,6 +88,7 @@ static void put_sites(swl_buf *out, const swl_compare *compare, swl_units units)
     for (size_t i = 1; i < compare->count; i++) {
         swl_buf other = {0};
         swl_report_site(&other, &compare->builds[i].build.site, units);
+        out->failed = out->failed || first.failed || other.failed;
         alike = alike && strcmp(swl_buf_text(&first), swl_buf_text(&other)) == 0;
         swl_buf_free(&other);
     }

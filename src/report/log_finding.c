@@ -58,6 +58,9 @@ static value_text off_of(double si, swl_show show, swl_units units, const char *
 {
     value_text out = {""};
     value_text size = value_of(fabs(si), show, units);
+    if (swl_buf_is_lost(size.text)) {
+        return size;
+    }
     char first = size.text[strspn(size.text, "0.")];
     bool there = first >= '1' && first <= '9';
     (void)snprintf(out.text, sizeof out.text, "%.40s%s%s", there ? size.text : "", there ? " " : "",
@@ -329,7 +332,7 @@ static void say_others(swl_notes *out, const swl_log *log, swl_units units)
     } else if (best->cause != SWL_CAUSE_NONE && low) {
         swl_buf_puts(&text, "; nor a restriction ahead of the blower, since no intake pressure was measured");
     }
-    if (text.len > 0) {
+    if (text.len > 0 || text.failed) {
         swl_notes_add(out, "%s.", swl_buf_text(&text));
     }
     swl_buf_free(&text);

@@ -151,26 +151,15 @@ static json_t *json_gauge(int gauge)
     return gauge == 0 ? json_null() : json_string(gauge < 0 ? "gauge_given_as_absolute" : "absolute_given_as_boost");
 }
 
-static json_t *json_strings(const swl_notes *sentences)
-{
-    json_t *list = json_array();
-    int bad = list == NULL;
-    for (size_t i = 0; i < sentences->count; i++) {
-        bad |= json_array_append_new(list, json_string(sentences->items[i]));
-    }
-    return swl_json_whole(list, bad);
-}
-
 static int put_words(json_t *root, const swl_build *build, const swl_log *log, const swl_notes *notes)
 {
     swl_notes finding = {0};
     swl_notes adopt = {0};
     swl_log_finding(&finding, build, log, SWL_UNITS_SI);
     swl_log_adopt(&adopt, log);
-    int bad = finding.failed || adopt.failed;
-    bad |= put(root, "finding", json_strings(&finding));
-    bad |= put(root, "adopt", json_strings(&adopt));
-    bad |= put(root, "notes", json_strings(notes));
+    int bad = put(root, "finding", swl_json_notes(&finding));
+    bad |= put(root, "adopt", swl_json_notes(&adopt));
+    bad |= put(root, "notes", swl_json_notes(notes));
     swl_notes_free(&finding);
     swl_notes_free(&adopt);
     return bad;

@@ -251,6 +251,7 @@ static void text_fits(swl_buf *out, const swl_log *log)
 
 static void text_sentences(swl_buf *out, const char *head, const swl_notes *sentences)
 {
+    out->failed = out->failed || sentences->failed;
     if (sentences->count == 0) {
         return;
     }
@@ -265,6 +266,7 @@ static void text_adopt(swl_buf *out, const swl_log *log)
 {
     swl_notes lines = {0};
     swl_log_adopt(&lines, log);
+    out->failed = out->failed || lines.failed;
     if (lines.count > 0) {
         swl_buf_printf(out, "\nTo adopt the best fit%s, put into the build file\n",
                        log->best_margin < SWL_LOG_AHEAD ? ", one of those that are not told apart" : "");
