@@ -73,6 +73,7 @@ FILE_KINDS = {"open": ["EACCES", "EMFILE"], "write": ["ENOSPC", "EIO"], "short":
               "close": ["EIO"], "link": ["EPERM"], "rename": ["EACCES", "EIO"], "mkdir": ["ENOSPC"],
               "chmod": ["EPERM"]}
 # Memory that GSL takes within a computation: a kind of its own, so that a sample meets it.
+OF_GSL = ("trace", "log", "soak")
 MEMORY = {"memory": {}, "memory of GSL": {"FAULT_OF": "libgsl.so"}}
 OLD = b"what stood here before\n"
 OLD_MODE = 0o640
@@ -202,6 +203,12 @@ def one_fault(name, untouched, kind, at, code, earlier, always=False):
                                       "FAULT_ERRNO": str(getattr(errno, code))})
     found = place.state()
     hit = found.pop("mark", 0) != 0
+    judge(what, untouched, kind, code, earlier, place, run, found, hit)
+    return hit
+
+
+def judge(what, untouched, kind, code, earlier, place, run, found, hit):
+    """Holds that a run in which a call failed lost nothing and said so, or did without."""
     told = run.stderr.decode(errors="replace")
     done = each_whole(what, untouched, earlier, found)
     holds(f"{what}: an input has changed", place.inputs_intact())
@@ -213,7 +220,7 @@ def one_fault(name, untouched, kind, at, code, earlier, always=False):
             for output in untouched.outputs:
                 mode = stat.S_IMODE(os.stat(place.folder / output).st_mode)
                 holds(f"{what}: {output} has mode {mode:o}", mode == OLD_MODE)
-        return hit
+        return
     # An input that may not be opened is a fault of the input.
     wanted = (2,) if kind == "open" and code == "EACCES" and " error: " in told else (3,)
     holds(f"{what}: ends with {run.returncode}: {told[:300]}", run.returncode in wanted)
@@ -224,7 +231,60 @@ def one_fault(name, untouched, kind, at, code, earlier, always=False):
           kind in MEMORY or any(os.path.basename(n) in told for n in names))
     for output in done:
         holds(f"{what}: {output} is refused and written", f"{output}: could not" not in told)
-    return hit
+
+
+def put_back(path):
+    """The earlier file again, as a file of its own: the run may hold the one that stands there open."""
+    other = path.with_name(path.name + ".back")
+    other.write_bytes(OLD)
+    other.chmod(OLD_MODE)
+    other.rename(path)
+
+
+def each_call(name, kind):
+    """Every call of a kind of memory fails in turn, in copies of one run: a copy does only what comes after the call.
+    Returns: how many."""
+    untouched = Untouched(name)
+    place = room()
+    place.clean(untouched.outputs, untouched.earlier)
+    paths = [place.folder / output for output in untouched.outputs]
+    streams = [pathlib.Path(tempfile.mkstemp(dir=BASE)[1]) for _ in range(2)]
+    answer_from, answer_to = os.pipe()
+    told_from, told_to = os.pipe()
+    environment = {**ENVIRONMENT, "LD_PRELOAD": SHIM, "FAULT_KIND": kind.split()[0], "FAULT_ERRNO": str(errno.ENOMEM),
+                   "FAULT_EACH": f"{answer_from},{told_to}", **MEMORY[kind]}
+    count = 0
+    with open(streams[0], "ab") as out, open(streams[1], "ab") as err:
+        run = subprocess.Popen([PROGRAM, *untouched.words], cwd=place.folder, env=environment, stdin=subprocess.DEVNULL,
+                               stdout=out, stderr=err, pass_fds=(answer_from, told_to))
+    os.close(answer_from)
+    os.close(told_to)
+    with os.fdopen(told_from) as told, os.fdopen(answer_to, "wb", buffering=0) as answer:
+        for line in told:
+            words = line.split()
+            if len(words) == 1:
+                unwritten = [p for p in paths if not p.exists() or p.read_bytes() == OLD]
+                sizes = [s.stat().st_size for s in streams]
+                answer.write(b"g")
+                continue
+            count += 1
+            ended = argparse.Namespace(returncode=int(words[1]), stdout=streams[0].read_bytes(),
+                                       stderr=streams[1].read_bytes()[sizes[1]:])
+            judge(f"{name}: {kind} {words[0]} ENOMEM in a copy", untouched, kind, "ENOMEM", untouched.earlier, place,
+                  ended, place.state(), True)
+            for stream, size in zip(streams, sizes):
+                os.truncate(stream, size)
+            for path in unwritten:
+                if untouched.earlier:
+                    put_back(path)
+                elif path.exists():
+                    path.unlink()
+            answer.write(b"g")
+    code = run.wait()
+    holds(f"{name}: with copies that failed it ends with {code}", code == untouched.code)
+    holds(f"{name}: with copies that failed its outputs differ",
+          place.state() == untouched.new and streams[0].read_bytes() == untouched.text)
+    return count
 
 
 def spread_out(total, most, first):
@@ -259,13 +319,14 @@ def fault_jobs(name):
                 jobs.append((name, untouched, kind, 1, codes[-1], earlier, True))
         total = untouched.calls("memory", earlier)
         if earlier == ways[-1]:
-            most = 1_000_000 if WHOLE and fast else 700 if WHOLE else 100 if name == "check" else 6
-            for at in spread_out(total, most, 200 if WHOLE else most // 3):
+            # Every one of these fails in each_call.
+            most = 100 if name == "check" else 6
+            for at in spread_out(total, most, most // 3):
                 jobs.append((name, untouched, "memory", at, "ENOMEM", earlier, False))
-            if name in ("trace", "log", "soak"):
+            if name in OF_GSL:
                 own = untouched.calls("memory of GSL", earlier)
                 holds(f"{name}: GSL takes no memory", own > 0)
-                for at in spread_out(own, 400 if WHOLE else 8, 0):
+                for at in spread_out(own, 8, 0):
                     jobs.append((name, untouched, "memory of GSL", at, "ENOMEM", earlier, False))
     if total == 0 and name not in ("completion", "man", "version"):
         holds(f"{name}: the shim counts nothing", False)
@@ -274,6 +335,9 @@ def fault_jobs(name):
 
 def in_turn(pool):
     names = [n for n in COMMANDS if n != "version"]
+    if WHOLE:
+        kinds = [(n, k) for n in names for k in MEMORY if k == "memory" or n in OF_GSL]
+        print(f"faults: {sum(pool.map(lambda one: each_call(*one), kinds))} copies of a run with a call that fails")
     jobs = [job for jobs in pool.map(fault_jobs, names) for job in jobs]
     hits = list(pool.map(lambda job: one_fault(*job), jobs))
     holds("in turn: hardly a fault was met", sum(hits) > 0.9 * len(hits))
