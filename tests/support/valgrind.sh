@@ -25,7 +25,8 @@ for script in tests/whole/*.sh; do
     case $script in
     */holds.sh | */locale.sh) continue ;;
     esac
-    sh "$script" "$logs/bin/sweptline" >"$logs/out" 2>&1 || {
+    # man.sh wants the pages too.
+    WATCHED=1 sh "$script" "$logs/bin/sweptline" "$build/man" >"$logs/out" 2>&1 || {
         echo "valgrind: $script fails"
         tail -5 "$logs/out"
         fail=1

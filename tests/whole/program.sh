@@ -359,9 +359,12 @@ for words in "check estate-roots.ini" "check estate-roots.ini --json -" "check e
     holds "$words into a full device ends with $got" test "$got" = 3
     holds "$words into a full device gives no reason" test -s "$err"
 done
-"$program" check estate-roots.ini >&- 2>"$err" </dev/null
-got=$?
-holds "check with standard output closed ends with $got" test "$got" = 3
+# valgrind opens again what is closed.
+if [ -z "${WATCHED:-}" ]; then
+    "$program" check estate-roots.ini >&- 2>"$err" </dev/null
+    got=$?
+    holds "check with standard output closed ends with $got" test "$got" = 3
+fi
 inputs_intact "a failed run"
 no_temporary "a failed run leaves a temporary"
 
