@@ -200,8 +200,6 @@ swl_status cli_write(const cli_options *options, const cli_out *out, swl_err *er
 swl_status cli_write_tables(const cli_options *options, const cli_out *out, swl_err *err);
 /* Saves, unless path is NULL; refuses to write over an input. */
 swl_status cli_save(const char *path, const swl_buf *bytes, swl_err *err);
-/* Whether two names are of one file; "-" is what standard input was opened on. */
-bool cli_same_file(const char *a, const char *b);
 /* That no two of the files are one, which holds a build against itself. */
 swl_status cli_files_differ(const cli_options *options, swl_err *err);
 

@@ -134,11 +134,27 @@ static bool file_info(const char *path, struct stat *info)
     return (strcmp(path, "-") == 0 ? fstat(STDIN_FILENO, info) : stat(path, info)) == 0;
 }
 
-bool cli_same_file(const char *a, const char *b)
+/* Whether the file is there; what keeps the system from telling so is an error, since it may be there. */
+static swl_status file_there(const char *path, struct stat *info, bool *there, swl_err *err)
+{
+    *there = file_info(path, info);
+    bool no_such = errno == ENOENT || errno == ENOTDIR || errno == EACCES || errno == ELOOP || errno == ENAMETOOLONG;
+    return *there || no_such ? SWL_OK
+                             : swl_err_set(err, SWL_ERR_WRITE, "%s: could not be looked at: %s", path, strerror(errno));
+}
+
+static swl_status same_file(const char *a, const char *b, bool *same, swl_err *err)
 {
     struct stat left;
     struct stat right;
-    return file_info(a, &left) && file_info(b, &right) && left.st_dev == right.st_dev && left.st_ino == right.st_ino;
+    bool left_there = false;
+    bool right_there = false;
+    swl_status status = file_there(a, &left, &left_there, err);
+    if (status == SWL_OK) {
+        status = file_there(b, &right, &right_there, err);
+    }
+    *same = status == SWL_OK && left_there && right_there && left.st_dev == right.st_dev && left.st_ino == right.st_ino;
+    return status;
 }
 
 swl_status cli_files_differ(const cli_options *options, swl_err *err)
@@ -149,8 +165,12 @@ swl_status cli_files_differ(const cli_options *options, swl_err *err)
                 return swl_err_set(err, SWL_ERR_USAGE,
                                    "standard input can be one of the builds only; - is given twice");
             }
-            if (strcmp(options->files[i], options->files[k]) == 0 ||
-                cli_same_file(options->files[i], options->files[k])) {
+            bool same = false;
+            swl_status status = same_file(options->files[i], options->files[k], &same, err);
+            if (status != SWL_OK) {
+                return status;
+            }
+            if (same || strcmp(options->files[i], options->files[k]) == 0) {
                 return swl_err_set(err, SWL_ERR_USAGE,
                                    "%s and %s are the same file; a build is compared with another one",
                                    options->files[k], options->files[i]);
@@ -163,27 +183,41 @@ swl_status cli_files_differ(const cli_options *options, swl_err *err)
 swl_status cli_may_write(const cli_inputs *inputs, const char *path, swl_err *err)
 {
     struct stat info;
+    bool there = false;
     if (path == NULL || strcmp(path, "-") == 0) {
         return SWL_OK;
     }
     for (size_t i = 0; i < inputs->count; i++) {
-        if (cli_same_file(path, inputs->paths[i])) {
+        bool same = false;
+        swl_status status = same_file(path, inputs->paths[i], &same, err);
+        if (status != SWL_OK) {
+            return status;
+        }
+        if (same) {
             return swl_err_set(err, SWL_ERR_USAGE, "%s: is an input of this run; give another name for the output",
                                path);
         }
     }
-    if (stat(path, &info) == 0 && S_ISDIR(info.st_mode)) {
+    swl_status status = file_there(path, &info, &there, err);
+    if (status == SWL_OK && there && S_ISDIR(info.st_mode)) {
         return swl_err_set(err, SWL_ERR_WRITE, "%s: is a folder, not a file", path);
     }
-    return SWL_OK;
+    return status;
 }
 
 swl_status cli_stdout_differs(const char *path, swl_err *err)
 {
     struct stat out;
     struct stat in;
-    if (fstat(STDOUT_FILENO, &out) == 0 && S_ISREG(out.st_mode) && file_info(path, &in) && in.st_dev == out.st_dev &&
-        in.st_ino == out.st_ino) {
+    bool there = false;
+    if (fstat(STDOUT_FILENO, &out) != 0 || !S_ISREG(out.st_mode)) {
+        return SWL_OK;
+    }
+    swl_status status = file_there(path, &in, &there, err);
+    if (status != SWL_OK) {
+        return status;
+    }
+    if (there && in.st_dev == out.st_dev && in.st_ino == out.st_ino) {
         return swl_err_set(err, SWL_ERR_USAGE,
                            "standard output goes to %s, which is an input of this run; send it elsewhere", path);
     }
@@ -213,21 +247,51 @@ static void picture_path(const cli_options *options, const char *stem, int forma
     swl_buf_printf(out, "%s%s%s.%s", options->out, slash, stem, endings[format]);
 }
 
-/* Whether two names of one file that is not there yet differ in their folders' spelling only. */
-static swl_status same_place(const char *a, const char *b, bool *same, swl_err *err)
+/* Without what may stand behind a folder's name and changes nothing: "/" and "/.". */
+static size_t bare_len(const char *path, size_t n)
 {
-    const char *slash_a = strrchr(a, '/');
-    const char *slash_b = strrchr(b, '/');
-    if (strcmp(slash_a == NULL ? a : slash_a + 1, slash_b == NULL ? b : slash_b + 1) != 0) {
+    while (n > 1 && (path[n - 1] == '/' || (path[n - 1] == '.' && path[n - 2] == '/'))) {
+        n--;
+    }
+    return n;
+}
+
+/* Whether two names of what is not there yet differ in their folders' spelling only. A folder may be still to be made:
+ * then the same is asked of its own name. Given: the names and how many bytes of each count. */
+static swl_status same_place(const char *a, size_t a_len, const char *b, size_t b_len, bool *same, swl_err *err)
+{
+    a_len = bare_len(a, a_len);
+    b_len = bare_len(b, b_len);
+    size_t a_at = a_len;
+    size_t b_at = b_len;
+    while (a_at > 0 && a[a_at - 1] != '/') {
+        a_at--;
+    }
+    while (b_at > 0 && b[b_at - 1] != '/') {
+        b_at--;
+    }
+    if (a_len - a_at != b_len - b_at || memcmp(a + a_at, b + b_at, a_len - a_at) != 0) {
         return SWL_OK;
     }
-    char *folder_a = slash_a == NULL ? strdup(".") : strndup(a, (size_t)(slash_a - a) + 1);
-    char *folder_b = slash_b == NULL ? strdup(".") : strndup(b, (size_t)(slash_b - b) + 1);
+    char *folder_a = a_at == 0 ? strdup(".") : strndup(a, a_at);
+    char *folder_b = b_at == 0 ? strdup(".") : strndup(b, b_at);
+    struct stat info;
+    bool a_there = false;
+    bool b_there = false;
     swl_status status = SWL_OK;
     if (folder_a == NULL || folder_b == NULL) {
         status = swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
     } else {
-        *same = cli_same_file(folder_a, folder_b);
+        status = same_file(folder_a, folder_b, same, err);
+    }
+    if (status == SWL_OK && !*same) {
+        status = file_there(folder_a, &info, &a_there, err);
+    }
+    if (status == SWL_OK && !*same) {
+        status = file_there(folder_b, &info, &b_there, err);
+    }
+    if (status == SWL_OK && !*same && !a_there && !b_there && a_at > 0 && b_at > 0) {
+        status = same_place(a, a_at, b, b_at, same, err);
     }
     free(folder_a);
     free(folder_b);
@@ -238,18 +302,21 @@ static swl_status same_place(const char *a, const char *b, bool *same, swl_err *
 static swl_status same_output(const char *a, const char *b, bool *same, swl_err *err)
 {
     struct stat info;
+    bool there = false;
     *same = false;
     if (a == NULL || b == NULL || strcmp(a, "-") == 0) {
         return SWL_OK;
     }
-    if (stat(a, &info) == 0 && !S_ISREG(info.st_mode)) {
-        return SWL_OK; /* a device takes both */
+    swl_status status = file_there(a, &info, &there, err);
+    if (status != SWL_OK || (there && !S_ISREG(info.st_mode))) {
+        return status; /* a device takes both */
     }
-    if (strcmp(a, b) == 0 || cli_same_file(a, b)) {
+    if (strcmp(a, b) == 0) {
         *same = true;
         return SWL_OK;
     }
-    return same_place(a, b, same, err);
+    status = same_file(a, b, same, err);
+    return status != SWL_OK || *same ? status : same_place(a, strlen(a), b, strlen(b), same, err);
 }
 
 static swl_status outputs_differ(const char *a, const char *b, swl_err *err)

@@ -279,6 +279,9 @@ swl_status swl_file_save(const char *path, const char *bytes, size_t len, swl_er
     }
     struct stat info;
     if (stat(path, &info) != 0) {
+        if (errno == EIO || errno == ENOMEM || errno == ESTALE || errno == EOVERFLOW) {
+            return refuse(path, "could not be looked at", err);
+        }
         if (lstat(path, &info) == 0) {
             return swl_err_set(err, SWL_ERR_WRITE, "%s: is a link that leads to no file", path);
         }

@@ -368,6 +368,15 @@ fi
 inputs_intact "a failed run"
 no_temporary "a failed run leaves a temporary"
 
+# Two outputs into one file, in a folder that is still to be made, by another spelling.
+for other in ./fresh/estate-roots-chart.svg .//fresh//./estate-roots-chart.svg; do
+    "$program" chart estate-roots.ini --format svg --out fresh --json "$other" >/dev/null 2>"$err"
+    got=$?
+    holds "a picture and a table into $other end with $got" test "$got" = 2
+    holds "a picture and a table into $other are not told" grep -q "two outputs of this run would go there" "$err"
+    holds "a picture and a table into $other leave a folder" test ! -e fresh
+done
+
 # A device that fills up halfway: the size limit makes the write fail after 4096 bytes.
 printf 'old\n' >result.json
 (
