@@ -43,7 +43,6 @@ typedef struct serve_answer {
     unsigned status;
     swl_buf body;
     const char *download;
-    bool json;
 } serve_answer;
 
 /* Reads from the disk and keeps what was read. */
@@ -105,6 +104,8 @@ serve_asked serve_build_file;
 
 /* Makes the answer one of an error in words. */
 void serve_refuse(serve_answer *answer, unsigned status, const char *format, ...) SWL_PRINTF(3, 4);
+/* What is answered, with 500, when there is no memory for an answer. */
+#define SERVE_NO_MEMORY "{\"error\":\"out of memory\",\"findings\":[]}"
 /* Writes and releases a JSON body; NULL is out of memory. */
 void serve_put_json(serve_answer *answer, json_t *root);
 /* Releases the text. Returns: it as JSON; NULL when out of memory. */

@@ -13,17 +13,13 @@ enum { OK = 200, BAD_REQUEST = 400, NOT_ACCEPTED = 422, SERVER = 500 };
 
 void serve_put_json(serve_answer *answer, json_t *root)
 {
-    char *text = root == NULL ? NULL : json_dumps(root, JSON_COMPACT | JSON_REAL_PRECISION(7));
-    json_decref(root);
+    swl_err err = {0};
     swl_buf_free(&answer->body);
-    answer->json = true;
-    if (text == NULL) {
+    if (swl_json_write_short(&answer->body, root, &err) != SWL_OK) {
+        swl_buf_free(&answer->body);
         answer->status = SERVER;
-        swl_buf_puts(&answer->body, "{\"error\":\"out of memory\",\"findings\":[]}");
-    } else {
-        swl_buf_puts(&answer->body, text);
+        swl_buf_puts(&answer->body, SERVE_NO_MEMORY);
     }
-    free(text);
 }
 
 void serve_refuse(serve_answer *answer, unsigned status, const char *format, ...)
@@ -43,6 +39,10 @@ static json_t *read_body(const char *body, size_t len, const char *const *known,
 {
     json_error_t where;
     json_t *root = json_loadb(body, len, JSON_REJECT_DUPLICATES, &where);
+    if (root == NULL && json_error_code(&where) == json_error_out_of_memory) {
+        serve_refuse(answer, SERVER, "out of memory");
+        return NULL;
+    }
     if (root == NULL || !json_is_object(root)) {
         serve_refuse(answer, BAD_REQUEST, "the request is no JSON object: %s",
                      root == NULL ? where.text : "another value");
@@ -121,18 +121,18 @@ static swl_status put_solved(const serve_changed *changed, const swl_check *chec
         json_decref(view);
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
     }
-    serve_put_json(answer, view);
-    swl_buf drawn = answer->body;
-    answer->body = (swl_buf){0};
-    answer->status = OK;
     swl_notes_check(&notes, &changed->build, check, &changed->diags, SWL_UNITS_SI);
     swl_buf_puts(&answer->body, "{\"check\":");
     swl_status status = swl_report_check_json(&answer->body, "check", &changed->build, check, NULL, &notes, err);
     swl_buf_puts(&answer->body, ",\"view\":");
-    swl_buf_put(&answer->body, swl_buf_text(&drawn), drawn.len);
+    if (status == SWL_OK) {
+        status = swl_json_write_short(&answer->body, view, err);
+    } else {
+        json_decref(view);
+    }
     swl_buf_puts(&answer->body, "}");
-    swl_buf_free(&drawn);
     swl_notes_free(&notes);
+    answer->status = OK;
     return status == SWL_OK ? swl_buf_status(&answer->body, err) : status;
 }
 
@@ -241,7 +241,7 @@ static swl_status put_compare(const several *s, const swl_compare *compare, swl_
     if (status == SWL_OK && as_report) {
         status = swl_report_compare_json(&answer->body, &report, err);
     } else if (status == SWL_OK) {
-        serve_put_json(answer, serve_compare_view(&report, units));
+        status = swl_json_write_short(&answer->body, serve_compare_view(&report, units), err);
     }
     swl_differences_free(&differences);
     swl_notes_free(&summary);
@@ -260,18 +260,17 @@ static swl_status run_compare(const several *s, size_t count, const swl_compare_
     }
     swl_status status = swl_compare_run(s->built, count, wish, speeds_rpm, speeds, &compare, err);
     if (status == SWL_OK) {
-        status = put_compare(s, &compare, units, false, answer, err);
-    }
-    if (status == SWL_OK) {
-        swl_buf view = answer->body;
-        answer->body = (swl_buf){0};
-        answer->status = OK;
         swl_buf_puts(&answer->body, "{\"compare\":");
         status = put_compare(s, &compare, SWL_UNITS_SI, true, answer, err);
+    }
+    if (status == SWL_OK) {
         swl_buf_puts(&answer->body, ",\"view\":");
-        swl_buf_put(&answer->body, swl_buf_text(&view), view.len);
-        swl_buf_puts(&answer->body, "}");
-        swl_buf_free(&view);
+        status = put_compare(s, &compare, units, false, answer, err);
+    }
+    swl_buf_puts(&answer->body, "}");
+    answer->status = OK;
+    if (status == SWL_OK) {
+        status = swl_buf_status(&answer->body, err);
     }
     swl_compare_free(&compare);
     return status;

@@ -1,5 +1,7 @@
 #include "cli/serve.h"
+
 #include "cli/serve_half.h"
+#include "report/json.h"
 
 #include "sweptline/edit.h"
 
@@ -89,15 +91,17 @@ static void refuse_findings(serve_answer *answer, size_t build, const swl_diags 
 {
     json_t *list = json_array();
     const char *first = NULL;
+    int bad = 0;
     for (size_t i = 0; i < diags->count; i++) {
         const swl_diag *one = &diags->items[i];
         if (one->severity == SWL_ERROR) {
             first = first == NULL ? one->message : first;
-            (void)json_array_append_new(list, finding(build, one->message));
+            bad |= json_array_append_new(list, finding(build, one->message));
         }
     }
     answer->status = NOT_ACCEPTED;
-    serve_put_json(answer, json_pack("{s:s, s:o}", "error", first == NULL ? "" : first, "findings", list));
+    serve_put_json(answer,
+                   json_pack("{s:s, s:o}", "error", first == NULL ? "" : first, "findings", swl_json_whole(list, bad)));
 }
 
 static void refuse_value(serve_answer *answer, size_t build, const char *text)

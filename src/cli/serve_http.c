@@ -98,8 +98,16 @@ static size_t unescape_nothing(void *context, struct MHD_Connection *connection,
 static enum MHD_Result send_answer(struct MHD_Connection *connection, serve_answer *answer, const char *type,
                                    const char *more, const char *more_value)
 {
-    struct MHD_Response *response =
-        mhd.create_response_from_buffer(answer->body.len, answer->body.bytes, MHD_RESPMEM_MUST_COPY);
+    if (answer->body.failed) {
+        swl_buf_free(&answer->body);
+        *answer = (serve_answer){.status = MHD_HTTP_INTERNAL_SERVER_ERROR};
+        type = "application/json";
+    }
+    /* Short of memory, there is room for an answer that is there already. */
+    char none[] = SERVE_NO_MEMORY;
+    bool empty = answer->body.bytes == NULL && answer->status == MHD_HTTP_INTERNAL_SERVER_ERROR;
+    struct MHD_Response *response = mhd.create_response_from_buffer(
+        empty ? strlen(none) : answer->body.len, empty ? none : answer->body.bytes, MHD_RESPMEM_MUST_COPY);
     enum MHD_Result sent = MHD_NO;
     if (response != NULL) {
         add_headers(response);
@@ -249,6 +257,9 @@ static enum MHD_Result on_request(void *context, struct MHD_Connection *connecti
     }
     if (r->seen > SERVE_BODY_MAX) {
         return refuse(connection, MHD_HTTP_CONTENT_TOO_LARGE, "a request of at most 64 KiB is accepted", NULL, NULL);
+    }
+    if (r->body.failed) {
+        return refuse(connection, MHD_HTTP_INTERNAL_SERVER_ERROR, "out of memory", NULL, NULL);
     }
     serve_answer answer = {.status = MHD_HTTP_INTERNAL_SERVER_ERROR};
     r->asked(s->job, swl_buf_text(&r->body), r->body.len, &answer);

@@ -30,17 +30,27 @@ static int put_piece(const char *piece, size_t len, void *out)
 }
 
 /* Not by json_dumps, which leaves pieces out when its own buffer cannot grow. */
-swl_status swl_json_write(swl_buf *out, json_t *root, swl_err *err)
+static swl_status dump(swl_buf *out, json_t *root, size_t flags, swl_err *err)
 {
-    size_t flags = JSON_INDENT(2) | JSON_REAL_PRECISION(17);
     int bad = root == NULL || json_dump_callback(root, put_piece, out, flags) != 0;
     json_decref(root);
     if (bad) {
         return swl_err_set(err, SWL_ERR_MEMORY,
                            "the JSON could not be made: out of memory, or a name that is not UTF-8");
     }
-    swl_buf_puts(out, "\n");
     return swl_buf_status(out, err);
+}
+
+swl_status swl_json_write(swl_buf *out, json_t *root, swl_err *err)
+{
+    swl_status status = dump(out, root, JSON_INDENT(2) | JSON_REAL_PRECISION(17), err);
+    swl_buf_puts(out, "\n");
+    return status == SWL_OK ? swl_buf_status(out, err) : status;
+}
+
+swl_status swl_json_write_short(swl_buf *out, json_t *root, swl_err *err)
+{
+    return dump(out, root, JSON_COMPACT | JSON_REAL_PRECISION(7), err);
 }
 
 /* Takes the value. Returns: 0, or -1 when it could not be added, as Jansson does. */

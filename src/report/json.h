@@ -18,6 +18,8 @@ json_t *swl_json_point(const swl_point *point, const swl_power *power);
 json_t *swl_json_limit(const swl_limit_row *row);
 /* Writes and releases root; a NULL root is out of memory. */
 swl_status swl_json_write(swl_buf *out, json_t *root, swl_err *err) SWL_MUST_CHECK;
+/* The same without blanks and line ends, with numbers of seven digits. */
+swl_status swl_json_write_short(swl_buf *out, json_t *root, swl_err *err) SWL_MUST_CHECK;
 
 /* Returns: the notes as an array of texts; NULL when out of memory. */
 json_t *swl_json_notes(const swl_notes *notes);

@@ -248,6 +248,10 @@ static swl_status job_run(png_job *job, swl_image *image, swl_err *err)
         job_colours(job, count);
     }
     png_read_end(job->png, NULL);
+    /* libpng passes over a chunk that it had no memory for: it may be what makes the picture an animation. */
+    if (job->out_of_memory) {
+        return swl_err_set(err, SWL_ERR_MEMORY, "out of memory for the picture");
+    }
     png_uint_32 per_metre = png_get_pixels_per_meter(job->png, job->info);
     image->dpi = per_metre * 0.0254;
     image->has_profile = job->profile && png_get_valid(job->png, job->info, PNG_INFO_sRGB) == 0;
