@@ -184,8 +184,8 @@ Written by `make bench-docs` from what `tests/bench` measured; not by hand. The 
 things run in turns on one machine and say the same on another. Times are of that machine alone ({machine}, {cores} cores,
 {compiler}). Nothing in `make check` depends on any of them.
 
-How it is measured: processes by the processor time they took, the best of several turns; an operating point by 200,000
-of them; `spread` by the clock. *The floor* is a program that plays the very drawing calls of the chart, recorded from it,
+How it is measured: in ratios, processes by the processor time they took, the best of several turns; in the table of times
+by the clock, `trace` once; an operating point by 200,000 of them; `spread` by the clock. *The floor* is a program that plays the very drawing calls of the chart, recorded from it,
 on the same surface and writes the PNG with the same settings; its picture is compared with the chart's and must be the
 same, pixel by pixel. What a chart takes over the floor is reading the files, solving, laying the map out, finding contours
 and room for labels, and loading the plotting library.

@@ -195,8 +195,10 @@ static bool fails(const char *kind)
     }
     inside++;
     bool hit = fault.all || is_ours();
-    fault.count += hit;
-    hit = hit && (fault.each_to > 0 ? is_copy() : fault.count == fault.at || (fault.on && fault.count > fault.at));
+    if (hit) {
+        long number = __atomic_add_fetch(&fault.count, 1, __ATOMIC_RELAXED);
+        hit = fault.each_to > 0 ? is_copy() : number == fault.at || (fault.on && number > fault.at);
+    }
     inside--;
     if (!hit) {
         return false;

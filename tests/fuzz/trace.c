@@ -1,4 +1,4 @@
-/* A unit file with a picture of its chart, traced. The table that comes out is accepted as a map. */
+/* A unit file with a picture of its chart, traced. The rows that come out are finite and the table is read again. */
 #include "fuzz.h"
 
 #include "sweptline/trace.h"

@@ -126,7 +126,8 @@ static void add_up(law_book *sum, const law_book *part)
 
 int main(int argc, char **argv)
 {
-    enum { JOBS_MAX = 4 };
+    /* With builds enough, as many laws and as many cases a build as these are held, or hardly a build was solved. */
+    enum { JOBS_MAX = 4, MANY = 300, LAWS_LEAST = 60, CASES_LEAST = 200 };
     long long seed = 1;
     long long count = 10000;
     const char *folder = NULL;
@@ -178,5 +179,9 @@ int main(int argc, char **argv)
     }
     (void)printf("properties of %lld builds from seed %lld: %zu laws, %ld cases held, %ld not\n", count, seed,
                  sum.count, held, failed);
+    if (count >= MANY && (sum.count < LAWS_LEAST || held < CASES_LEAST * count)) {
+        (void)printf("property: at least %d laws and %d cases a build are due\n", LAWS_LEAST, CASES_LEAST);
+        bad = 1;
+    }
     return bad || failed > 0;
 }
