@@ -11,17 +11,15 @@ typedef struct curve_axis {
     swl_dim dim;
     const char *words;
     const char *short_words;
-    const char *unit; /* of SI values in messages */
     double low, high;
     const char *accept;
     bool bare; /* a number without a unit is taken */
 } curve_axis;
 
-static const curve_axis axis_speed = {SWL_DIM_SPEED, "engine speed", "rpm", "rpm", 1, 30000, "1 to 30000 rpm", true};
-static const curve_axis axis_flow = {
-    SWL_DIM_MASS_FLOW, "air mass flow", "flow", "kg/s", 1e-4, 20, "0.1 g/s to 20 kg/s", false};
+static const curve_axis axis_speed = {SWL_DIM_SPEED, "engine speed", "rpm", 1, 30000, "1 to 30000 rpm", true};
+static const curve_axis axis_flow = {SWL_DIM_MASS_FLOW, "air mass flow", "flow", 1e-4, 20, "0.1 g/s to 20 kg/s", false};
 
-static const curve_axis axis_pressure = {SWL_DIM_PRESSURE, "pressure", "p", "Pa", 0, 4e7, "0 to 40000 kPa", false};
+static const curve_axis axis_pressure = {SWL_DIM_PRESSURE, "pressure", "p", 0, 4e7, "0 to 40000 kPa", false};
 
 static const curve_axis *axis_of(const swl_key *key)
 {
@@ -35,6 +33,7 @@ typedef struct curve_points {
     double half_width[SWL_CURVE_POINTS_MAX];
     bool half_widths; /* a point has one */
     size_t count;
+    swl_slice last_at; /* where the last point's place on the axis was read */
     bool broken;
 } curve_points;
 
@@ -65,13 +64,14 @@ static void point_add(swl_keys_file *file, const swl_text *text, const swl_key *
         points->broken = true;
     } else if (points->count > 0 && x <= points->x[points->count - 1]) {
         swl_diag_add(file->diags, SWL_ERROR, text, x_at.at,
-                     "%s: read %.6g %s after %.6g %s; %ss must rise from point to point", key->name, x, axis->unit,
-                     points->x[points->count - 1], axis->unit, axis->words);
+                     "%s: read `%.*s` after `%.*s`; %ss must rise from point to point", key->name,
+                     swl_slice_shown(x_at), x_at.at, swl_slice_shown(points->last_at), points->last_at.at, axis->words);
         points->broken = true;
     } else if (points->count >= SWL_CURVE_POINTS_MAX) {
         points_refuse(file, text, points, x_at.at, key->name, "more than 500 points");
     } else {
         points->x[points->count] = x;
+        points->last_at = x_at;
         points->half_width[points->count] = given.half_width;
         points->half_widths = points->half_widths || given.half_width > 0;
         points->y[points->count++] = y;

@@ -106,8 +106,13 @@ static bool put_plain(swl_buf *out, const swl_key *key, double si, bool full)
             return true;
         }
     }
+    /* Liquids, whose flows are nothing in the unit of air's. */
     if (swl_key_is(key, "cooler", "coolant_flow")) {
         swl_buf_printf(out, full ? "%.10g L/min" : "%.1f L/min", si * 6e4);
+        return true;
+    }
+    if (swl_key_is(key, "fuel", "pump_flow")) {
+        swl_buf_printf(out, full ? "%.10g L/h" : "%.1f L/h", si * 3.6e6);
         return true;
     }
     return false;
