@@ -351,7 +351,7 @@ static const refused_edit edits[] = {
     {BUILD, "1500: 78 %", "0.5: 78 %", "build.ini:17:25: error: volumetric_efficiency: read an engine speed of `0.5`"},
     {BUILD, "1500: 78 %", "1500: 78 %,, ", "build.ini:17:36: error: volumetric_efficiency: read nothing between two"},
     {BUILD, "1500: 78 %", "1500:", "build.ini:17:30: error: volumetric_efficiency: read nothing; a percentage"},
-    {BUILD, "1500: 78 %", "3500: 78 %", "build.ini:17:37: error: volumetric_efficiency: read `2500` after `3500`"},
+    {BUILD, "1500: 78 %", "3500: 78 %", "build.ini:17:37: error: volumetric_efficiency: read `2500 rpm` after `3500`"},
     {BUILD, "1500: 78 %", "slow: 78 %", "build.ini:17:25: error: volumetric_efficiency: read `slow`, which does not"},
     {UNIT, "kind = roots", "kind = vane", "unit.ini:3:8: error: kind: read `vane`; roots or screw is accepted"},
     {UNIT, "kind = roots\n", "", "unit.ini: error: kind is missing from [unit]; roots or screw is wanted"},
