@@ -25,7 +25,7 @@ typedef struct run {
     double *value;
     unsigned char *outside;
     spread_section *sections; /* one a row */
-    spread_worker **workers; /* one a thread, made by it */
+    spread_worker **workers;  /* one a thread, made by it */
     size_t threads;
     atomic_bool short_of_memory;
     const swl_progress *progress;
