@@ -243,7 +243,7 @@ static bool run_memory(run *r)
     r->quantity = malloc(out->row_count * SWL_SPREAD_QUANTITIES * r->drawn * sizeof *r->quantity);
     r->outside = malloc(out->row_count * r->drawn);
     r->value = malloc(out->output_count * r->sobol.rows * (out->input_count + 2) * sizeof *r->value);
-    r->workers = calloc(r->threads, sizeof *r->workers);
+    r->workers = calloc(r->threads, sizeof(spread_worker *));
     r->sections = calloc(out->row_count, sizeof *r->sections);
     return r->sections != NULL && r->quantity != NULL && r->outside != NULL && r->value != NULL && r->workers != NULL;
 }
