@@ -143,17 +143,35 @@ static swl_status file_there(const char *path, struct stat *info, bool *there, s
                              : swl_err_set(err, SWL_ERR_WRITE, "%s: could not be looked at: %s", path, strerror(errno));
 }
 
-static swl_status same_file(const char *a, const char *b, bool *same, swl_err *err)
+/* Two names: whether they are of one file, and whether neither is there. */
+typedef struct pair {
+    bool same;
+    bool neither;
+} pair;
+
+static swl_status pair_look(const char *a, const char *b, pair *found, swl_err *err)
 {
     struct stat left;
     struct stat right;
     bool left_there = false;
     bool right_there = false;
+    *found = (pair){.same = false};
     swl_status status = file_there(a, &left, &left_there, err);
     if (status == SWL_OK) {
         status = file_there(b, &right, &right_there, err);
     }
-    *same = status == SWL_OK && left_there && right_there && left.st_dev == right.st_dev && left.st_ino == right.st_ino;
+    if (status == SWL_OK) {
+        found->same = left_there && right_there && left.st_dev == right.st_dev && left.st_ino == right.st_ino;
+        found->neither = !left_there && !right_there;
+    }
+    return status;
+}
+
+static swl_status same_file(const char *a, const char *b, bool *same, swl_err *err)
+{
+    pair found;
+    swl_status status = pair_look(a, b, &found, err);
+    *same = found.same;
     return status;
 }
 
@@ -275,22 +293,15 @@ static swl_status same_place(const char *a, size_t a_len, const char *b, size_t 
     }
     char *folder_a = a_at == 0 ? strdup(".") : strndup(a, a_at);
     char *folder_b = b_at == 0 ? strdup(".") : strndup(b, b_at);
-    struct stat info;
-    bool a_there = false;
-    bool b_there = false;
+    pair found = {.same = false};
     swl_status status = SWL_OK;
     if (folder_a == NULL || folder_b == NULL) {
         status = swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
     } else {
-        status = same_file(folder_a, folder_b, same, err);
+        status = pair_look(folder_a, folder_b, &found, err);
     }
-    if (status == SWL_OK && !*same) {
-        status = file_there(folder_a, &info, &a_there, err);
-    }
-    if (status == SWL_OK && !*same) {
-        status = file_there(folder_b, &info, &b_there, err);
-    }
-    if (status == SWL_OK && !*same && !a_there && !b_there && a_at > 0 && b_at > 0) {
+    *same = found.same;
+    if (status == SWL_OK && found.neither && a_at > 0 && b_at > 0) {
         status = same_place(a, a_at, b, b_at, same, err);
     }
     free(folder_a);

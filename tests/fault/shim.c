@@ -7,10 +7,8 @@
  *   FAULT_TOTAL  a file that is told at the end how many calls of that kind there were
  *   FAULT_OF     counts only calls that one library makes, as libgsl.so
  *   FAULT_ALL    also calls that a drawing library makes by itself
- *   FAULT_EACH   two descriptors, as 5,6: one run meets every call. Before each the shim writes "N" to the second and
- * reads an answer from the first: g lets a copy of the process go on with that call failed, while this one waits for
- * it, writes "N STATUS", reads once more and goes on as if nothing had been FAULT_SLOW   microseconds that every call
- * of any kind takes longer, so that a kill from outside falls into it
+ *   FAULT_SLOW   microseconds that every call of any kind takes longer, so that a kill from outside falls into it
+ *   FAULT_EACH   two descriptors, as 5,6: one run meets every call, in copies of the process (is_copy)
  *
  * Counted are calls of the program itself, through the C library or not, and of the libraries that hand an error back
  * to it: Jansson, libpng, zlib and GSL. Cairo, PLplot, fontconfig and what stands below them
@@ -146,7 +144,9 @@ static char ask(const char *text)
     return answer;
 }
 
-/* Lets a copy of the process go on with this call failed and waits for its end. Returns: whether this is the copy. */
+/* Writes "N", the number of the call, to the second descriptor and reads an answer from the first: with g a copy of the
+ * process goes on with this call failed, while this one waits for its end, writes "N STATUS", reads once more and goes
+ * on as if nothing had been. Returns: whether this is the copy. */
 static bool is_copy(void)
 {
     enum { FDS = 64 };
