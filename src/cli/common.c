@@ -1,5 +1,7 @@
 #include "cli/cli.h"
 
+#include "files/look.h"
+
 #include <errno.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -129,18 +131,13 @@ bool cli_colour(void)
 }
 
 /* "-" among the inputs is whatever standard input was opened on. */
-static bool file_info(const char *path, struct stat *info)
-{
-    return (strcmp(path, "-") == 0 ? fstat(STDIN_FILENO, info) : stat(path, info)) == 0;
-}
-
-/* Whether the file is there; what keeps the system from telling so is an error, since it may be there. */
 static swl_status file_there(const char *path, struct stat *info, bool *there, swl_err *err)
 {
-    *there = file_info(path, info);
-    bool no_such = errno == ENOENT || errno == ENOTDIR || errno == EACCES || errno == ELOOP || errno == ENAMETOOLONG;
-    return *there || no_such ? SWL_OK
-                             : swl_err_set(err, SWL_ERR_WRITE, "%s: could not be looked at: %s", path, strerror(errno));
+    if (strcmp(path, "-") != 0) {
+        return swl_file_look(path, info, there, err);
+    }
+    *there = fstat(STDIN_FILENO, info) == 0;
+    return SWL_OK;
 }
 
 /* Two names: whether they are of one file, and whether neither is there. */
@@ -404,19 +401,24 @@ swl_status cli_write(const cli_options *options, const cli_out *out, swl_err *er
     return status;
 }
 
+/* Makes the folder, or takes the one that is there: asked in this order, as another run may make it at the same time.
+ */
 static swl_status out_folder(const char *folder, bool *made, swl_err *err)
 {
     struct stat info;
-    if (stat(folder, &info) == 0) {
-        return S_ISDIR(info.st_mode)
-                   ? SWL_OK
-                   : swl_err_set(err, SWL_ERR_WRITE, "%s: is a file, not a folder to put charts in", folder);
+    *made = mkdir(folder, 0777) == 0;
+    if (*made) {
+        return SWL_OK;
     }
-    if (mkdir(folder, 0777) != 0) {
+    if (errno != EEXIST) {
         return swl_err_set(err, SWL_ERR_WRITE, "%s: the folder could not be made: %s", folder, strerror(errno));
     }
-    *made = true;
-    return SWL_OK;
+    if (stat(folder, &info) != 0) {
+        return swl_err_set(err, SWL_ERR_WRITE, "%s: could not be looked at: %s", folder, strerror(errno));
+    }
+    return S_ISDIR(info.st_mode)
+               ? SWL_OK
+               : swl_err_set(err, SWL_ERR_WRITE, "%s: is a file, not a folder to put charts in", folder);
 }
 
 swl_status cli_draw_with(const cli_options *options, cli_drawer *drawer, const void *context, const char *stem,

@@ -1,5 +1,7 @@
 #include "sweptline/files.h"
 
+#include "files/look.h"
+
 #include <errno.h>
 #include <fcntl.h>
 #include <signal.h>
@@ -278,13 +280,18 @@ swl_status swl_file_save(const char *path, const char *bytes, size_t len, swl_er
         return save_stream(STDOUT_FILENO, "standard output", bytes, len, err);
     }
     struct stat info;
-    if (stat(path, &info) != 0) {
-        if (errno == EIO || errno == ENOMEM || errno == ESTALE || errno == EOVERFLOW) {
-            return refuse(path, "could not be looked at", err);
-        }
-        if (lstat(path, &info) == 0) {
+    bool there = false;
+    swl_status status = swl_file_look(path, &info, &there, err);
+    if (status != SWL_OK) {
+        return status;
+    }
+    if (!there && lstat(path, &info) == 0) {
+        if (S_ISLNK(info.st_mode)) {
             return swl_err_set(err, SWL_ERR_WRITE, "%s: is a link that leads to no file", path);
         }
+        there = true; /* another run has made it since */
+    }
+    if (!there) {
         const output file = {.path = path, .bytes = bytes, .len = len};
         return save_beside(&file, err);
     }

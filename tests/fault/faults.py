@@ -291,14 +291,14 @@ def each_call(name, kind):
     return count
 
 
-def spread_out(total, most, first):
+def spread_out(total, most, first, chance):
     """All of 1 to total, or the first ones and an even sample of the others, most in all."""
     if total <= most:
         return list(range(1, total + 1))
     chosen = set(range(1, min(first, most) + 1))
     left = most - len(chosen)
     step = (total - len(chosen)) / max(left, 1)
-    offset = rng.random()
+    offset = chance.random()
     for i in range(left):
         chosen.add(min(total, int(len(chosen.intersection(range(1, first + 1))) + 1 + (i + offset) * step)))
     return sorted(chosen)
@@ -307,11 +307,15 @@ def spread_out(total, most, first):
 def fault_jobs(name):
     """Calls to fail in a command: all with --whole and a sample without."""
     untouched = Untouched(name)
+    # Of its own: commands are looked at side by side, and a sample that is not that of the seed is not found again.
+    chance = random.Random(f"{given.seed} {name}")
     fast = name in ("check", "new", "completion", "check, to standard output")
     jobs = []
     ways = (True, False) if untouched.earlier and (WHOLE or fast) else (untouched.earlier,)
     for earlier in ways:
         for kind, codes in FILE_KINDS.items():
+            if given.kind not in (None, kind):
+                continue
             if not WHOLE and not fast and kind in ("close", "link"):
                 continue
             total = untouched.calls(kind, earlier)
@@ -319,22 +323,22 @@ def fault_jobs(name):
                 holds(f"{name}: no call of {kind} is made", total > 0)
             few = 1 if not fast else 100
             for code in codes if WHOLE else codes[:1]:
-                for at in spread_out(total, total if WHOLE else few, 0):
+                for at in spread_out(total, total if WHOLE else few, 0, chance):
                     jobs.append((name, untouched, kind, at, code, earlier, False))
             if total > 0 and (WHOLE or fast):
                 jobs.append((name, untouched, kind, 1, codes[-1], earlier, True))
         total = untouched.calls("memory", earlier)
-        if earlier == ways[-1]:
+        if earlier == ways[-1] and given.kind in (None, "memory"):
             # Every one of these fails in each_call.
             most = 100 if name == "check" else 6
             # The second thread takes memory once the files are read; after it no call is like that.
             early = range(3, 480, 8) if name == "spread, two threads" else ()
-            for at in [*early, *spread_out(total, most, most // 3)]:
+            for at in [*early, *spread_out(total, most, most // 3, chance)]:
                 jobs.append((name, untouched, "memory", at, "ENOMEM", earlier, False))
             if name in OF_GSL:
                 own = untouched.calls("memory of GSL", earlier)
                 holds(f"{name}: GSL takes no memory", own > 0)
-                for at in spread_out(own, 8, 0):
+                for at in spread_out(own, 8, 0, chance):
                     jobs.append((name, untouched, "memory of GSL", at, "ENOMEM", earlier, False))
     if total == 0 and name not in ("completion", "man", "version"):
         holds(f"{name}: the shim counts nothing", False)
@@ -355,7 +359,7 @@ def over_input():
 def in_turn(pool):
     names = [n for n in COMMANDS if n != "version"]
     over_input()
-    if WHOLE:
+    if WHOLE and given.kind in (None, "memory"):
         # A copy of a process has one thread.
         kinds = [(n, k) for n in names if n != "spread, two threads" for k in MEMORY if k == "memory" or n in OF_GSL]
         print(f"faults: {sum(pool.map(lambda one: each_call(*one), kinds))} copies of a run with a call that fails")
@@ -581,15 +585,29 @@ def together(pool):
         both = [subprocess.Popen([PROGRAM, "check", name, "--json", "run.json"], cwd=place.folder, env=slow,
                                  stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
                 for name in names]
-        codes = [process.communicate(timeout=60) and process.returncode for process in both]
+        ends = [(process.communicate(timeout=60)[1], process.returncode) for process in both]
         found = place.state()
         got = found.pop("run.json", None)
-        holds(f"two at once: end with {codes}", all(code in (0, 1) for code in codes))
+        holds(f"two at once: end with {ends}", all(code in (0, 1) for _, code in ends))
         holds(f"two at once: left behind {sorted(found)}", not found)
         holds("two at once: neither result", got in builds.values())
         for name in builds:
             won[name] += builds[name] == got
     print(f"faults: two runs at once, won by {' and '.join(str(n) for n in won.values())} times")
+    into_one_folder(place)
+
+
+def into_one_folder(place):
+    """A folder that is still to be made is made by one of two runs and taken by the other."""
+    words, outputs = COMMANDS["inspect"]
+    slow = {**ENVIRONMENT, "LD_PRELOAD": SHIM, "FAULT_SLOW": "20"}
+    for i in range(100 if WHOLE else 30):
+        place.clean([], False)
+        both = [subprocess.Popen([PROGRAM, *words], cwd=place.folder, env=slow, stdin=subprocess.DEVNULL,
+                                 stdout=subprocess.DEVNULL, stderr=subprocess.PIPE) for _ in range(2)]
+        ends = [(process.communicate(timeout=60)[1], process.returncode) for process in both]
+        holds(f"two into one new folder: {ends}", all(code in (0, 1) for _, code in ends))
+        holds("two into one new folder: outputs", sorted(place.state()) == sorted(outputs))
 
 
 # ---- names ----
@@ -722,6 +740,7 @@ if __name__ == "__main__":
     parser.add_argument("--whole", action="store_true")
     parser.add_argument("--only", choices=PARTS)
     parser.add_argument("--command", choices=COMMANDS)
+    parser.add_argument("--kind", choices=[*FILE_KINDS, "memory"], help="of the calls that fail in turn")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--on-small-disk")
     given = parser.parse_args()
@@ -731,6 +750,7 @@ if __name__ == "__main__":
         sys.exit(0 if on_small_disk(given.on_small_disk) else 1)
     if given.command:
         COMMANDS = {given.command: COMMANDS[given.command]}
+    if given.command or given.kind:
         PARTS = {"turn": in_turn}
     with tempfile.TemporaryDirectory(prefix="faults-") as BASE:
         workers = min(4, os.cpu_count() or 1)
