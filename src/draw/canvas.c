@@ -128,7 +128,7 @@ static void label_origin(const swl_canvas *canvas, const swl_label *label, doubl
     *dy = label_drop(label);
 }
 
-static swl_rect label_box(const swl_canvas *canvas, const swl_label *label)
+swl_rect swl_canvas_label_box(const swl_canvas *canvas, const swl_label *label)
 {
     double dx = 0;
     double dy = 0;
@@ -169,13 +169,13 @@ void swl_canvas_label(swl_canvas *canvas, const swl_label *label)
     if (labels != NULL) {
         labels[canvas->label_count++] = *label;
         canvas->labels = labels;
-        swl_canvas_take(canvas, label_box(canvas, label));
+        swl_canvas_take(canvas, swl_canvas_label_box(canvas, label));
     }
 }
 
 bool swl_canvas_label_try(swl_canvas *canvas, const swl_label *label, swl_rect within)
 {
-    swl_rect box = label_box(canvas, label);
+    swl_rect box = swl_canvas_label_box(canvas, label);
     if (box.x0 < within.x0 || box.x1 > within.x1 || box.y0 < within.y0 || box.y1 > within.y1) {
         return false;
     }

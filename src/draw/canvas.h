@@ -54,6 +54,8 @@ void swl_canvas_free(swl_canvas *canvas);
 /* Width and height of a text. */
 void swl_canvas_measure(const swl_canvas *canvas, const char *text, double size, bool bold, double *width,
                         double *height);
+/* The room that a label takes on the page. */
+swl_rect swl_canvas_label_box(const swl_canvas *canvas, const swl_label *label);
 /* Queues a label whatever stands there, and takes its box. */
 void swl_canvas_label(swl_canvas *canvas, const swl_label *label);
 /* Queues a label when its box lies inside within and touches no box taken so far. */

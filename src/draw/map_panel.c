@@ -331,27 +331,80 @@ static void take_line(const swl_panel *panel, const swl_check *check)
     }
 }
 
-/* reaches: how many distances are tried, for a label that has to clear a band's edge. */
-static void label_mark(const swl_panel *panel, const swl_point *mark, bool end, double away_px, size_t reaches,
-                       double size)
+/* The place in a box that is nearest to a spot. */
+static swl_spot nearest_in(swl_rect box, swl_spot spot)
 {
-    static const double away[8][2] = {{0, 1}, {0, -1}, {1, 0}, {-1, 0}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
+    return (swl_spot){fmin(fmax(spot.x, box.x0), box.x1), fmin(fmax(spot.y, box.y0), box.y1)};
+}
+
+static double gap_px(swl_rect box, swl_spot spot)
+{
+    swl_spot nearest = nearest_in(box, spot);
+    return hypot(nearest.x - spot.x, nearest.y - spot.y);
+}
+
+/* Whether a label stands so much nearer to its own mark than to any other that it is read as that one's. */
+static bool reads_as_own(const swl_panel *panel, const swl_chart *chart, size_t own, const swl_label *label)
+{
+    swl_rect box = swl_canvas_label_box(panel->canvas, label);
+    double own_px = gap_px(box, swl_panel_spot(panel, chart->marks[own].map_vdot_m3_s, chart->marks[own].p_ratio));
+    for (size_t i = 0; i < chart->mark_count; i++) {
+        swl_spot other = swl_panel_spot(panel, chart->marks[i].map_vdot_m3_s, chart->marks[i].p_ratio);
+        if (i != own && own_px > 0.8 * gap_px(box, other)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+/* From a mark to its label, where that does not stand right beside it. */
+static void draw_leader(const swl_panel *panel, swl_spot mark, double radius_px, const swl_label *label)
+{
+    swl_canvas *canvas = panel->canvas;
+    swl_spot end = nearest_in(swl_canvas_label_box(canvas, label), mark);
+    double run = hypot(end.x - mark.x, end.y - mark.y);
+    if (run <= radius_px) {
+        return;
+    }
+    double share = radius_px / run;
+    for (int pass = 0; pass < 2; pass++) {
+        cairo_move_to(canvas->cr, mark.x + share * (end.x - mark.x), mark.y + share * (end.y - mark.y));
+        cairo_line_to(canvas->cr, end.x, end.y);
+        swl_canvas_colour(canvas, pass == 0 ? (swl_rgb){1, 1, 1} : swl_ink, 1);
+        swl_canvas_stroke(canvas, pass == 0 ? 3 : 1, NULL);
+    }
+}
+
+/* Beside the mark, or else further off with a line that leads to it. */
+static void label_mark(const swl_panel *panel, const swl_chart *chart, size_t own, double radius_px, double size)
+{
+    enum { WAYS = 8, REACHES = 6 };
+    static const double away[WAYS][2] = {{0, 1}, {0, -1}, {1, 0}, {-1, 0}, {1, 1}, {-1, -1}, {1, -1}, {-1, 1}};
+    const swl_point *mark = &chart->marks[own];
+    bool end = own == 0 || own + 1 == chart->mark_count;
     swl_label label = {.size = size, .bold = true, .halo = true, .colour = swl_ink};
     (void)swl_locale_print(label.text, sizeof label.text, "%.0f%s", mark->engine_rpm, end ? " rpm" : "");
     swl_spot spot = swl_panel_spot(panel, mark->map_vdot_m3_s, mark->p_ratio);
     bool placed = !swl_panel_shows(panel, spot);
-    for (size_t n = 0; n < 8 * reaches && !placed; n++) {
-        size_t k = n % 8;
-        size_t turn = n / 8;
-        double reach_px = away_px * (1 + 0.8 * (double)turn);
-        label.x = spot.x + away[k][0] * reach_px;
-        label.y = spot.y + away[k][1] * reach_px;
-        label.across = (int)-away[k][0];
-        label.down = (int)-away[k][1];
-        placed = swl_canvas_label_try(panel->canvas, &label, panel->box);
+    for (int n = 0; n < WAYS * REACHES && !placed; n++) {
+        int way = n % WAYS;
+        int turn = n / WAYS;
+        double reach_px = 1.9 * radius_px * (1 + 0.8 * turn);
+        label.x = spot.x + away[way][0] * reach_px;
+        label.y = spot.y + away[way][1] * reach_px;
+        label.across = (int)-away[way][0];
+        label.down = (int)-away[way][1];
+        placed = reads_as_own(panel, chart, own, &label) && swl_canvas_label_try(panel->canvas, &label, panel->box);
+        if (placed && turn > 0) {
+            draw_leader(panel, spot, radius_px, &label);
+        }
     }
     /* The ends must be read, whatever they stand on. */
     if (!placed && end) {
+        label.x = spot.x + (own == 0 ? -1.9 : 1.9) * radius_px;
+        label.y = spot.y;
+        label.across = own == 0 ? 1 : -1;
+        label.down = 0;
         swl_canvas_label(panel->canvas, &label);
     }
 }
@@ -373,8 +426,7 @@ static void draw_marks(const swl_panel *panel, const swl_chart *chart, double si
     }
     for (size_t n = 0; n < chart->mark_count; n++) {
         size_t i = n == 0 ? chart->mark_count - 1 : n - 1;
-        bool end = i == 0 || i + 1 == chart->mark_count;
-        label_mark(panel, &chart->marks[i], end, 1.9 * radius, chart->spread == NULL ? 1 : 5, size);
+        label_mark(panel, chart, i, radius, size);
     }
 }
 
