@@ -44,7 +44,7 @@ static const unit_row unit_rows[] = {
     {SWL_DIM_VOLUME, true, "cu in", INCH *INCH *INCH, 0},
     {SWL_DIM_VOLUME, true, "m3", 1, 0},
     {SWL_DIM_VOLUME, true, "ft3", 1728 * INCH *INCH *INCH, 0},
-    {SWL_DIM_VOLUME, false, "US gal", US_GALLON, 0},
+    {SWL_DIM_VOLUME, true, "US gal", US_GALLON, 0},
     {SWL_DIM_VOLUME_REV, true, "L/rev", 1e-3, 0},
     {SWL_DIM_VOLUME_REV, true, "cc/rev", 1e-6, 0},
     {SWL_DIM_VOLUME_REV, true, "cm3/rev", 1e-6, 0},
@@ -88,7 +88,7 @@ static const unit_row unit_rows[] = {
     {SWL_DIM_VOLUME_FLOW, true, "ft3/min", 1728 * INCH *INCH *INCH / 60, 0},
     {SWL_DIM_VOLUME_FLOW, true, "cfm", 1728 * INCH *INCH *INCH / 60, 0},
     {SWL_DIM_VOLUME_FLOW, false, "m3/min", 1.0 / 60, 0},
-    {SWL_DIM_VOLUME_FLOW, false, "US gal/min", US_GALLON / 60, 0},
+    {SWL_DIM_VOLUME_FLOW, true, "US gal/min", US_GALLON / 60, 0},
     {SWL_DIM_POWER, true, "kW", 1e3, 0},
     {SWL_DIM_POWER, true, "hp", 550 * 12 * INCH *POUND *GRAVITY, 0},
     {SWL_DIM_POWER, true, "PS", 75 * GRAVITY, 0},
@@ -295,11 +295,25 @@ static swl_dim dim_of_unit(swl_slice unit, swl_dim not_this)
     return SWL_DIM_COUNT;
 }
 
-/* Returns: the unit of this kind that a shop's spelling most likely means: another case, a letter off, or the bare
- * letter of a temperature; NULL when none is near. */
+/* What a shop writes that is not taken, since it may mean something else elsewhere, and the unit it is asked about. */
+static const char *const spoken[][2] = {
+    {"gal", "US gal"},   {"gallon", "US gal"}, {"gallons", "US gal"}, {"gpm", "US gal/min"}, {"gal/min", "US gal/min"},
+    {"lph", "L/h"},      {"lpm", "L/min"},     {"pph", "lb/h"},       {"bhp", "hp"},         {"ft-lb", "lbf.ft"},
+    {"lb-ft", "lbf.ft"}, {"ft.lb", "lbf.ft"},  {"lb.ft", "lbf.ft"},   {"cid", "in3"},        {"inch", "in"},
+    {"inches", "in"},    {"litre", "L"},       {"litres", "L"},       {"liter", "L"},        {"liters", "L"},
+};
+
+/* Returns: the unit of this kind that a shop's spelling most likely means: another case, a letter off, the bare letter
+ * of a temperature, or a word for it; NULL when none is near. */
 static const char *unit_near(swl_slice unit, swl_dim dim)
 {
     const char *near = NULL;
+    for (size_t i = 0; i < sizeof spoken / sizeof spoken[0]; i++) {
+        if (swl_edit_distance(unit, swl_slice_of(spoken[i][0])) == 0 &&
+            dim_of_unit(swl_slice_of(spoken[i][1]), SWL_DIM_COUNT) == dim) {
+            return spoken[i][1];
+        }
+    }
     for (size_t i = 0; i < UNIT_ROWS; i++) {
         const char *name = unit_rows[i].name;
         size_t n = strlen(name);

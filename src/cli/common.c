@@ -84,7 +84,8 @@ int cli_fail(const swl_diags *diags, const swl_err *err, const char *file)
         return swl_err_exit_code(err->status);
     }
     swl_buf text = {0};
-    swl_diag_print(diags, SWL_ERROR, &text);
+    /* What is odd in the input, though it may be read, can be why there is no solution. */
+    swl_diag_print(diags, err->status == SWL_ERR_SOLVE ? SWL_WARNING : SWL_ERROR, &text);
     bool lost = text.failed;
     (void)fputs(lost ? "sweptline: out of memory\n" : swl_buf_text(&text), stderr);
     swl_buf_free(&text);

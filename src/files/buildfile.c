@@ -111,7 +111,8 @@ static const swl_key build_keys[] = {
      "PK and 1 to 30 ribs, as `PK 8` (for another profile leave belt out and give line_differential),", NULL, 0, 0},
     {"drive", "line_differential", KEY_QUANTITY, SWL_DIM_LENGTH, AT(drive.line_differential_m), 0, 0.02,
      "0 mm to 20 mm", NULL, 0, 0},
-    {"drive", "slip", KEY_QUANTITY, SWL_DIM_FRACTION, AT(drive.slip_frac), 0, 0.3, "0 % to 30 %", NULL, 0, 0},
+    {"drive", "slip", KEY_QUANTITY, SWL_DIM_FRACTION, AT(drive.slip_frac), 0, 0.3, "0 % to 30 %", NULL, KEY_FEW_CENT,
+     0},
 
     {"cooler", "effectiveness", KEY_QUANTITY, SWL_DIM_FRACTION, AT(cooler.effectiveness_frac), 0, 1, "0 % to 100 %",
      NULL, 0, 0},
@@ -360,6 +361,30 @@ static void finish_power(const swl_keys_file *file, swl_build *build)
     }
 }
 
+/* What injectors and pumps do not do; a unit or a figure is wrong more often. Common practice, no source. */
+#define RATING_DP_LOW_PA 1e5
+
+static void doubt_fuel(const swl_keys_file *file, const swl_injection *injection)
+{
+    if (injection->rating.dp_pa < RATING_DP_LOW_PA) {
+        swl_slice at = swl_keys_given(file, "fuel", "injector_flow");
+        swl_diag_add(file->diags, SWL_WARNING, file->text, at.at,
+                     "injector_flow: read `%.*s`, which is at less than 100 kPa; most injectors are rated at 250 to "
+                     "400 kPa across them, so check the pressure and its unit",
+                     swl_slice_shown(at), at.at);
+    }
+    const double *flow_m3_s = injection->pump == NULL ? NULL : swl_curve_y(injection->pump);
+    for (size_t i = 1; flow_m3_s != NULL && i < swl_curve_count(injection->pump); i++) {
+        if (flow_m3_s[i] > flow_m3_s[i - 1]) {
+            swl_diag_add(file->diags, SWL_WARNING, file->text, swl_keys_given(file, "fuel", "pump_flow").at,
+                         "pump_flow: the flow rises from %.4g to %.4g kPa; a pump delivers less against more pressure, "
+                         "so check the figures",
+                         swl_curve_x(injection->pump)[i - 1] / 1000, swl_curve_x(injection->pump)[i] / 1000);
+            return;
+        }
+    }
+}
+
 static void finish_fuel(const swl_keys_file *file, build_raw *raw)
 {
     swl_injection *injection = &raw->build.injection;
@@ -369,6 +394,7 @@ static void finish_fuel(const swl_keys_file *file, build_raw *raw)
         swl_diag_add(file->diags, SWL_ERROR, file->text, NULL,
                      "[fuel] wants injectors, or cylinders in [engine] for one injector each");
     }
+    doubt_fuel(file, injection);
     swl_slice duty = swl_keys_given(file, "limits", "injector_duty");
     if (duty.at != NULL && !injection->given) {
         swl_diag_add(file->diags, SWL_ERROR, file->text, duty.at,
@@ -456,7 +482,7 @@ static swl_status unit_of_build(const swl_keys_file *file, swl_build *build, swl
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
     }
     swl_err own = {0};
-    swl_beside beside = swl_beside_of(file->source, path, file->path, name);
+    swl_beside beside = swl_beside_of(file, path, name);
     swl_source source = swl_source_beside(&beside);
     swl_status status = swl_blower_of_build(&source, path, &build->blower, scan, file->diags, &own);
     free(path);

@@ -54,8 +54,7 @@ static void point_add(swl_keys_file *file, const swl_text *text, const swl_key *
                      axis->words, swl_slice_shown(x_at), x_at.at, axis->accept);
         points->broken = true;
     } else if (!(y >= key->low && y <= key->high)) {
-        swl_diag_add(file->diags, SWL_ERROR, text, y_at.at, "%s: read `%.*s`; %s is accepted", key->name,
-                     swl_slice_shown(y_at), y_at.at, key->accept);
+        swl_keys_refuse_range(file, text, key, y_at, y);
         points->broken = true;
     } else if (given.half_width > key->high - key->low) {
         swl_diag_add(file->diags, SWL_ERROR, text, y_at.at,
@@ -252,7 +251,7 @@ static swl_status points_file(swl_keys_file *file, const swl_key *key, swl_slice
     if (path == NULL) {
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
     }
-    swl_beside beside = swl_beside_of(file->source, path, file->path, value);
+    swl_beside beside = swl_beside_of(file, path, value);
     swl_source source = swl_source_beside(&beside);
     swl_status status = swl_text_load(&source, path, &text, file->diags, err);
     if (status == SWL_OK) {

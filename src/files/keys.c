@@ -28,10 +28,46 @@ static void refuse(const swl_keys_file *file, const swl_key *key, const swl_faul
     swl_diag_add(file->diags, SWL_ERROR, file->text, fault->at, "%s: %s", key->name, fault->text);
 }
 
+static void refuse_value(const swl_keys_file *file, const swl_text *text, const swl_key *key, swl_slice value)
+{
+    swl_diag_add(file->diags, SWL_ERROR, text, value.at, "%s: read `%.*s`; %s is accepted", key->name,
+                 swl_slice_shown(value), value.at, key->accept);
+}
+
 static void refuse_range(const swl_keys_file *file, const swl_key *key, swl_slice value)
 {
-    swl_diag_add(file->diags, SWL_ERROR, file->text, value.at, "%s: read `%.*s`; %s is accepted", key->name,
-                 swl_slice_shown(value), value.at, key->accept);
+    refuse_value(file, file->text, key, value);
+}
+
+/* Whether a share was written without its unit: every unit of a share has a letter or a sign of its own. */
+static bool is_bare(const swl_key *key, swl_slice value)
+{
+    for (size_t i = 0; i < value.len; i++) {
+        if (value.at[i] == '%' || value.at[i] == 'p' || value.at[i] == 'P') {
+            return false;
+        }
+    }
+    return key->dim == SWL_DIM_FRACTION;
+}
+
+void swl_keys_refuse_range(const swl_keys_file *file, const swl_text *text, const swl_key *key, swl_slice value,
+                           double read)
+{
+    swl_fault ignored = {0};
+    double number = 0;
+    bool too_large = read > key->high && is_bare(key, value);
+    if (too_large && text == file->text) {
+        swl_diag_add(file->diags, SWL_ERROR, text, value.at,
+                     "%s: read `%.*s`; %s is accepted, and a bare number is a fraction: is `%.*s %%` meant?", key->name,
+                     swl_slice_shown(value), value.at, key->accept, swl_slice_shown(value), value.at);
+    } else if (too_large && swl_number_read(value, &number, &ignored) && number == read) {
+        swl_diag_add(file->diags, SWL_ERROR, text, value.at,
+                     "%s: read `%.*s`; %s is accepted, and a column without a unit holds fractions: is `[%%]` meant in "
+                     "its head?",
+                     key->name, swl_slice_shown(value), value.at, key->accept);
+    } else {
+        refuse_value(file, text, key, value);
+    }
 }
 
 swl_slice swl_unquoted(swl_slice value)
@@ -96,16 +132,7 @@ static void read_quantity(swl_keys_file *file, const swl_key *key, swl_slice val
     /* A bound given in another unit may differ in the last digit. */
     double slack = 1e-12 * fabs(quantity.value);
     if (!(quantity.value >= key->low - slack && quantity.value <= key->high + slack)) {
-        double number = 0;
-        swl_fault ignored = {0};
-        bool bare = key->dim == SWL_DIM_FRACTION && quantity.value > 1 && swl_number_read(value, &number, &ignored);
-        if (bare) {
-            swl_diag_add(file->diags, SWL_ERROR, file->text, value.at,
-                         "%s: read `%.*s`; %s is accepted, and a bare number is a fraction: is `%.*s %%` meant?",
-                         key->name, swl_slice_shown(value), value.at, key->accept, swl_slice_shown(value), value.at);
-        } else {
-            refuse_range(file, key, value);
-        }
+        swl_keys_refuse_range(file, file->text, key, value, quantity.value);
         return;
     }
     if (key->low > 0 && quantity.half_width > quantity.value) {
@@ -113,6 +140,11 @@ static void read_quantity(swl_keys_file *file, const swl_key *key, swl_slice val
                      "%s: read `%.*s`; a half-width up to the value itself is accepted", key->name,
                      swl_slice_shown(value), value.at);
         return;
+    }
+    if ((key->flags & KEY_FEW_CENT) != 0 && quantity.value > 0 && is_bare(key, value)) {
+        swl_diag_add(file->diags, SWL_WARNING, file->text, value.at,
+                     "%s: a bare number is a fraction, so `%.*s` is read as %.4g %%; write it with %%", key->name,
+                     swl_slice_shown(value), value.at, quantity.value * 100);
     }
     keep_input(file, key, value, NULL,
                &(swl_input){.dim = key->dim,

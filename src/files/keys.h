@@ -27,7 +27,8 @@ typedef enum swl_key_type {
 
 enum {
     KEY_REQUIRED = 1, /* missing is an error when its section is there */
-    KEY_CONSTANT = 2  /* a curve that may be one number without an engine speed */
+    KEY_CONSTANT = 2, /* a curve that may be one number without an engine speed */
+    KEY_FEW_CENT = 4  /* a share of about a per cent: a bare number is warned of, which may be meant as per cent */
 };
 
 typedef struct swl_key {
@@ -103,13 +104,15 @@ swl_status swl_option_refuse(const char *option, const char *given, const char *
 /* Reads an INI text through its source into text; findings go to diags. Returns SWL_ERR_INPUT when there is no text. */
 swl_status swl_text_load(const swl_source *source, const char *path, swl_text *text, swl_diags *diags,
                          swl_err *err) SWL_MUST_CHECK;
-/* A source that says of a file which cannot be opened what its name is relative to. The two paths are borrowed. */
+/* A source that says of a file which cannot be opened where it is named. The pointers are borrowed. */
 typedef struct swl_beside {
     const swl_source *of;
     const char *path;     /* as swl_path_beside made it */
-    const char *named_in; /* the file that names it; NULL where the name was absolute or an option's */
+    const char *named_in; /* the file that names it; NULL where an option does */
+    int line;             /* in that file */
+    bool absolute;        /* the name is not relative to that file's folder */
 } swl_beside;
-swl_beside swl_beside_of(const swl_source *of, const char *path, const char *named_in, swl_slice name);
+swl_beside swl_beside_of(const swl_keys_file *file, const char *path, swl_slice name);
 swl_source swl_source_beside(swl_beside *beside);
 /* Returns: name, taken relative to the file at path unless it is absolute, on the heap; NULL when out of memory. */
 char *swl_path_beside(const char *path, swl_slice name);
@@ -127,6 +130,10 @@ swl_status swl_map_table_read(const swl_source *source, const char *path, swl_bl
 swl_status swl_blower_of_build(const swl_source *source, const char *path, swl_blower *blower, swl_scan *scan,
                                swl_diags *diags, swl_err *err) SWL_MUST_CHECK;
 
+/* Refuses a value that is out of the key's range, read SI, and asks whether per cent were meant where a bare number is
+ * too large for a fraction. text: the file's own, or a table's that the file names. */
+void swl_keys_refuse_range(const swl_keys_file *file, const swl_text *text, const swl_key *key, swl_slice value,
+                           double read);
 int swl_slice_shown(swl_slice slice);
 /* Returns: whether a column's head is a name, whatever its capitals and with underscores for blanks. */
 bool swl_head_is(swl_slice head, const char *name);

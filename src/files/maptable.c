@@ -123,6 +123,29 @@ static void read_head(table *t)
     }
 }
 
+/* Whether a column whose head has no unit holds what cannot be fractions: told once, at the head. */
+static void per_cent_meant(table *t, const table_column *column)
+{
+    swl_slice unit = {0};
+    if (column->dim != SWL_DIM_FRACTION || column->index == SIZE_MAX) {
+        return;
+    }
+    swl_slice head = swl_csv_cell(t->csv, 0, column->index);
+    (void)swl_csv_head(head, &unit);
+    for (size_t row = 1; row < t->csv->rows && unit.at == NULL; row++) {
+        swl_slice cell = swl_csv_cell(t->csv, row, column->index);
+        swl_fault ignored = {0};
+        double number = 0;
+        if (swl_number_read(cell, &number, &ignored) && number > 2) {
+            swl_diag_add(t->diags, SWL_ERROR, t->text, head.at,
+                         "column `%s` names no unit, so it is read as fractions, and holds `%.*s`: is `%s [%%]` meant?",
+                         column->name, swl_slice_shown(cell), cell.at, column->name);
+            t->broken = true;
+            return;
+        }
+    }
+}
+
 static bool cell_read(table *t, size_t row, const table_column *column, double *value)
 {
     swl_slice cell = swl_csv_cell(t->csv, row, column->index);
@@ -182,6 +205,9 @@ static bool by_flow_without_displacement(const table *t)
 static swl_status table_read(table *t, swl_err *err)
 {
     read_head(t);
+    for (size_t c = 0; c < COLUMNS && !t->broken; c++) {
+        per_cent_meant(t, &t->columns[c]);
+    }
     if (t->broken) {
         return SWL_OK;
     }

@@ -103,15 +103,26 @@ static swl_status beside_read(void *context, const char *path, swl_buf *out, swl
         return swl_err_set(err, status, "%s", own.text);
     }
     const char *slash = strrchr(beside->named_in, '/');
-    return swl_err_set(err, status, "%s; its name is relative to the folder of %s", own.text,
-                       slash == NULL ? beside->named_in : slash + 1);
+    const char *name = slash == NULL ? beside->named_in : slash + 1;
+    if (beside->absolute) {
+        return swl_err_set(err, status, "%s; named in line %d of %s", own.text, beside->line, name);
+    }
+    return swl_err_set(err, status, "%s; named in line %d of %s, relative to that file's folder", own.text,
+                       beside->line, name);
 }
 
-swl_beside swl_beside_of(const swl_source *of, const char *path, const char *named_in, swl_slice name)
+swl_beside swl_beside_of(const swl_keys_file *file, const char *path, swl_slice name)
 {
+    int line = 0;
+    int column = 0;
+    swl_text_where(file->text, name.at, &line, &column);
     /* What an option names is sought as the user's own words say. */
-    bool as_it_is = (name.len > 0 && name.at[0] == '/') || strncmp(named_in, "--", 2) == 0;
-    return (swl_beside){.of = of, .path = path, .named_in = as_it_is ? NULL : named_in};
+    bool of_option = strncmp(file->path, "--", 2) == 0;
+    return (swl_beside){.of = file->source,
+                        .path = path,
+                        .named_in = of_option ? NULL : file->path,
+                        .line = line,
+                        .absolute = name.len > 0 && name.at[0] == '/'};
 }
 
 swl_source swl_source_beside(swl_beside *beside)

@@ -91,7 +91,7 @@ static swl_status table_of_unit(const swl_keys_file *file, swl_blower *blower, s
         return swl_err_set(err, SWL_ERR_MEMORY, "out of memory");
     }
     swl_err own = {0};
-    swl_beside beside = swl_beside_of(file->source, path, file->path, name);
+    swl_beside beside = swl_beside_of(file, path, name);
     swl_source source = swl_source_beside(&beside);
     swl_status status = swl_map_table_read(&source, path, blower, file->diags, &own);
     free(path);

@@ -335,6 +335,14 @@ static const refused_edit edits[] = {
      "build.ini:41:1: error: `slipp` is not a key of [drive]; did you mean slip"},
     {BUILD, "slip = 0.8 %", "fuel = 1", "build.ini:41:1: error: `fuel` is not a key of [drive]; it belongs in [engine"},
     {BUILD, "slip = 0.8 %", "weather = 1", "build.ini:41:1: error: `weather` is not a key of [drive]; accepted are "},
+    {BUILD, "slip = 0.8 %", "slip = 0.8",
+     "build.ini:41:8: error: slip: read `0.8`; 0 % to 30 % is accepted, and a bare number is a fraction: is `0.8 %`"},
+    {BUILD, "slip = 0.8 %", "slip = 40 %", "build.ini:41:8: error: slip: read `40 %`; 0 % to 30 % is accepted\n"},
+    {BUILD, "1500: 78 %", "1500: 78",
+     "build.ini:17:31: error: volumetric_efficiency: read `78`; 5 % to 150 %, a curve as `1500 rpm: 78 %, 2500 rpm: 84 "
+     "%` or a CSV file, is accepted, and a bare number is a fraction: is `78 %` meant?"},
+    {BUILD, "displacement = 3.6 L", "displacement = 0.95 gal",
+     "build.ini:10:21: error: displacement: read the unit `gal`, which is not known; did you mean US gal? "},
     {BUILD, "[cooler]", "[coolr]",
      "build.ini:42:2: error: [coolr] is not a section of this file; did you mean [cooler"},
     {BUILD, "[cooler]", "[radiogram]", "build.ini:42:2: error: [radiogram] is not a section of this file; accepted ar"},
@@ -342,7 +350,7 @@ static const refused_edit edits[] = {
     {BUILD, "[blower]\nunit = unit.ini\n", "", "build.ini: error: section [blower] is missing"},
     {BUILD, "unit = unit.ini", "unit =", "build.ini:35:1: error: unit has no value after the equals sign"},
     {BUILD, "unit = unit.ini", "unit = u.ini",
-     "u.ini: error: could not be opened: not there; its name is relative to the folder of build.ini"},
+     "u.ini: error: could not be opened: not there; named in line 35 of build.ini, relative to that file's folder"},
     {BUILD, "unit = unit.ini", "unit = /u.ini", "/u.ini: error: could not be opened: not there"},
     {BUILD, "name = Example", "name = \x80", "build.ini:2:8: error: read a byte that is not UTF-8"},
     {BUILD, build_text, "", "build.ini: error: the file is empty"},
@@ -364,6 +372,10 @@ static const refused_edit edits[] = {
     {TABLE, "[m3/h]", "",
      "unit.csv:1:35: error: column `flow` names no unit; write it as `flow [unit]` with one of m3/"},
     {TABLE, "[m3/h]", "[kg/s]", "unit.csv:1:41: error: read the unit `kg/s`, which makes it a mass flow"},
+    {TABLE, "efficiency [%]", "efficiency",
+     "unit.csv:1:47: error: column `adiabatic efficiency` names no unit, so it is read as fractions, and holds `62`: "
+     "is "
+     "`adiabatic efficiency [%]` meant?"},
     {TABLE, "ratio", "ratio [bar]", "unit.csv:1:36: error: a pressure ratio has no unit"},
     {TABLE, "flow [m3/h]", "pressure ratio", "unit.csv:1:1: error: the table has neither a column `flow`"},
     {TABLE, "flow", "stream", "unit.csv:1:1: error: the table has neither a column `flow` nor"},
@@ -406,6 +418,41 @@ static void refuses_with_a_place(void **state)
     }
 }
 
+/* Read, and doubted. */
+static void warns_of_what_is_odd(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *find, *put, *want;
+    } odd[] = {
+        {"slip = 0.8 %", "slip = 0.008",
+         "build.ini:41:8: warning: slip: a bare number is a fraction, so `0.008` is read as 0.8 %; write it with %"},
+        {"[cooler]",
+         "[fuel]\ninjector_flow = 650 cc/min at 3 psi\nrail_pressure = 3 bar\nrail_reference = site\n[cooler]",
+         "build.ini:43:17: warning: injector_flow: read `650 cc/min at 3 psi`, which is at less than 100 kPa"},
+        {"[cooler]",
+         "[fuel]\ninjector_flow = 650 cc/min at 3 bar\nrail_pressure = 3 bar\nrail_reference = site\n"
+         "pump_flow = 3 bar: 255 L/h, 5 bar: 260 L/h\n[cooler]",
+         "build.ini:46:13: warning: pump_flow: the flow rises from 300 to 500 kPa"},
+    };
+    for (size_t i = 0; i < LENGTH(odd); i++) {
+        char *own = edited(build_text, odd[i].find, odd[i].put);
+        const memory_file files[MEMORY_FILES] = {{"build.ini", own}, {"unit.ini", unit_text}, {"unit.csv", table_text}};
+        swl_build build;
+        swl_diags diags = {0};
+        swl_buf out = {0};
+        assert_int_equal(load(files, "build.ini", &build, &diags), SWL_OK);
+        swl_diag_print(&diags, SWL_WARNING, &out);
+        if (strncmp(swl_buf_text(&out), odd[i].want, strlen(odd[i].want)) != 0) {
+            fail_msg("want %s..., got %s", odd[i].want, swl_buf_text(&out));
+        }
+        swl_buf_free(&out);
+        swl_diag_free(&diags);
+        swl_build_free(&build);
+        free(own);
+    }
+}
+
 static void refuses_curve_tables(void **state)
 {
     (void)state;
@@ -424,6 +471,11 @@ static void refuses_curve_tables(void **state)
         {"speed [rpm],ve [%]\n1500,80\n1500,81\n",
          "ve.csv:3:1: error: volumetric_efficiency: read `1500` after `1500`"},
         {"speed [rpm],ve [%]\n1500,0.8\n", "ve.csv:2:6: error: volumetric_efficiency: read `0.8`; 5 % to 150 %"},
+        {"speed [rpm],ve\n1500,80\n", "ve.csv:2:6: error: volumetric_efficiency: read `80`; 5 % to 150 %, a curve as "
+                                      "`1500 rpm: 78 %, 2500 rpm: 84 %` or a CSV file, is accepted, and a column "
+                                      "without a unit holds fractions: is `[%]` meant in its head?"},
+        {"speed [rpm],ve [%]\n1500,180\n", "ve.csv:2:6: error: volumetric_efficiency: read `180`; 5 % to 150 %, a "
+                                           "curve as `1500 rpm: 78 %, 2500 rpm: 84 %` or a CSV file, is accepted\n"},
         {"speed [rpm],ve [%]\n\"1500,80\n", "ve.csv:2:1: error: this quote never closes"},
         {"", "ve.csv: error: the file is empty"},
         {swl_buf_text(&many), "ve.csv:502:1: error: volumetric_efficiency: more than 500 points"},
@@ -491,6 +543,7 @@ int main(void)
         cmocka_unit_test(tells_what_it_assumes),
         cmocka_unit_test(site_follows_altitude),
         cmocka_unit_test(refuses_with_a_place),
+        cmocka_unit_test(warns_of_what_is_odd),
         cmocka_unit_test(refuses_curve_tables),
         cmocka_unit_test(tells_every_file_in_one_go),
         cmocka_unit_test(out_of_memory_is_its_own_status),
