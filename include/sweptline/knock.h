@@ -38,7 +38,8 @@ typedef struct swl_knock_charge {
  * connecting rod 3.5 crank radii. Left out: heat to the walls but as heat_kept_frac, two-stage ignition, hot spots. */
 double swl_knock_integral(const swl_knock_model *model, const swl_knock_charge *charge, double octane_share);
 
-/* The charge of a solved point, and of the same engine breathing the site's air at the charge temperature T_ve. */
+/* The charge of a solved point, and of the same engine without its blower. That breathes the site's air, which it warms
+ * as much as T_ve is above 25 degC; not at all where T_ve is not given. */
 swl_knock_charge swl_knock_charge_boosted(const swl_build *build, const swl_knock_model *model, const swl_point *point);
 swl_knock_charge swl_knock_charge_aspirated(const swl_build *build, const swl_knock_model *model, double engine_rpm);
 

@@ -1,6 +1,7 @@
 /* Commands that look at one operating line from another side: throttle, fuel, knock. */
 #include "cli/cli.h"
 #include "cli/progress.h"
+#include "sweptline/power.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -16,7 +17,7 @@ typedef struct line_kind {
     swl_status (*json)(swl_buf *out, const swl_build *build, const void *study, const swl_notes *notes, swl_err *err);
     void (*csv)(swl_buf *out, const void *study, swl_units units);
     void (*text)(swl_buf *out, const swl_build *build, const void *study, const swl_notes *notes, swl_units units);
-    void (*notes)(const swl_build *build, bool on_site, swl_notes *notes); /* its own; NULL for none */
+    void (*notes)(const swl_build *build, swl_notes *notes); /* its own; NULL for none */
     /* Fills in the panels; data has rows for SWL_LINES_DATA lines of count values each. */
     void (*panels)(const swl_build *build, const void *study, size_t count, double *data, swl_lines_chart *chart);
 } line_kind;
@@ -83,7 +84,7 @@ static swl_status notes_make(const job *j, swl_units units, swl_notes *notes, sw
     notes->failed = notes->failed || exceeded.failed;
     swl_buf_free(&exceeded);
     if (j->kind->notes != NULL) {
-        j->kind->notes(&j->in.build, j->in.options->site != NULL, notes);
+        j->kind->notes(&j->in.build, notes);
     }
     swl_notes_check(notes, &j->in.build, &j->check, &j->in.diags, units);
     return cli_notes_made(notes, err);
@@ -307,13 +308,15 @@ static void fueling_panels(const swl_build *build, const void *study, size_t cou
     }
 }
 
-static void knock_notes(const swl_build *build, bool on_site, swl_notes *notes)
+static void knock_notes(const swl_build *build, swl_notes *notes)
 {
     const char *fuel = build->engine.fuel;
-    if (on_site && !isnan(build->engine.t_ve_k)) {
+    if (!isnan(build->engine.t_ve_k) && build->engine.t_ve_k != SWL_POWER_REFERENCE_T_K) {
         swl_notes_add(notes,
-                      "Without the blower the engine is held at the charge temperature of ve_temperature, at the "
-                      "pressure of the site: on a day of another temperature its own charge would be another.");
+                      "Without the blower the engine's charge is taken as much %s than the site's air as "
+                      "ve_temperature is %s 25 degC (77 degF).",
+                      build->engine.t_ve_k > SWL_POWER_REFERENCE_T_K ? "warmer" : "colder",
+                      build->engine.t_ve_k > SWL_POWER_REFERENCE_T_K ? "above" : "below");
     }
     if (strcmp(fuel, "ethanol") == 0 || strcmp(fuel, "methanol") == 0 || strcmp(fuel, "e85") == 0) {
         swl_notes_add(notes,

@@ -1,6 +1,7 @@
 #include "sweptline/knock.h"
 
 #include "base/gsl_quiet.h"
+#include "sweptline/power.h"
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_roots.h>
@@ -148,9 +149,12 @@ swl_knock_charge swl_knock_charge_boosted(const swl_build *build, const swl_knoc
     return charge_of(build, model, point->engine_rpm, point->p3_pa, point->t3_k, point->p_e_pa, point->engine_ve_frac);
 }
 
+/* T_ve is the charge of a day of 25 degC, as the known power has it; on another day the engine warms its air as much.
+ */
 static double aspirated_t_k(const swl_build *build)
 {
-    return isnan(build->engine.t_ve_k) ? build->site.t_k : build->engine.t_ve_k;
+    double warmed_k = isnan(build->engine.t_ve_k) ? 0 : build->engine.t_ve_k - SWL_POWER_REFERENCE_T_K;
+    return build->site.t_k + warmed_k;
 }
 
 swl_knock_charge swl_knock_charge_aspirated(const swl_build *build, const swl_knock_model *model, double engine_rpm)

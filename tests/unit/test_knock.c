@@ -144,6 +144,26 @@ static void a_study_brackets_its_middle(void **state)
     swl_build_free(&build);
 }
 
+/* The engine warms the day's air by what T_ve is above 25 degC: 5 K in the demo. */
+static void without_the_blower_it_is_of_the_day(void **state)
+{
+    (void)state;
+    static const double days_k[] = {253.15, 298.15, 313.15};
+    for (size_t i = 0; i < 3; i++) {
+        for (int given = 0; given < 2; given++) {
+            swl_build build = test_build_load("maps/estate-roots.ini");
+            swl_knock_study study;
+            build.site.t_k = days_k[i];
+            build.engine.t_ve_k = given ? build.engine.t_ve_k : (double)NAN;
+            build.engine.ve_t_sqrt = given;
+            assert_int_equal(swl_knock_run(&build, NULL, &study, NULL), SWL_OK);
+            swl_near(days_k[i] + 5 * given, study.rows[0].t_na_k, 1e-12);
+            swl_knock_free(&study);
+            swl_build_free(&build);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -152,6 +172,7 @@ int main(void)
         cmocka_unit_test(it_has_no_jumps),
         cmocka_unit_test(the_engine_against_itself_is_one),
         cmocka_unit_test(a_study_brackets_its_middle),
+        cmocka_unit_test(without_the_blower_it_is_of_the_day),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
