@@ -76,6 +76,9 @@ typedef struct swl_soak {
  * check are held against the whole operating line. Left out: the time that coolant takes around the circuit, heat of
  * the engine bay, fans that switch. */
 swl_status swl_soak_run(const swl_build *build, swl_soak *soak, swl_err *err) SWL_MUST_CHECK;
+/* Whether the coolant cannot come back to t_recovered_k, as it settles at rest above it. False without a front
+ * exchanger, where nothing is known of that. */
+bool swl_soak_settles_above(const swl_soak *soak);
 void swl_soak_free(swl_soak *soak);
 
 #endif

@@ -91,7 +91,9 @@ static void chart_caption(const job *j, swl_buf *out)
         swl_buf_printf(out, "EXCEEDED in steady flow: %s%s. ", soak->over[0].words,
                        soak->over_count > 1 ? " and other limits" : "");
     }
-    if (isnan(soak->recovery_s)) {
+    if (isnan(soak->recovery_s) && swl_soak_settles_above(soak)) {
+        swl_buf_puts(out, "Does not recover however long it rests: the coolant settles above that. ");
+    } else if (isnan(soak->recovery_s)) {
         swl_buf_printf(out, "Not recovered within %.0f min after the last pull. ", SWL_SOAK_WATCH_S / 60);
     } else {
         swl_buf_printf(out, "Recovered %.0f s after the last pull. ", soak->recovery_s);

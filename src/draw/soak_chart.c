@@ -295,7 +295,7 @@ static void heats(const page *p, swl_panel *panel)
     curve(p, panel, heat_in, SWL_SHOW_HEAT_FLOW, 1.6, NULL);
     curve(p, panel, heat_out, SWL_SHOW_HEAT_FLOW, 1.6, dash_heat_out);
     swl_panel_unclip(panel);
-    name_curve(p, panel, heat_in, SWL_SHOW_HEAT_FLOW, true, "from the charge");
+    name_curve(p, panel, heat_in, SWL_SHOW_HEAT_FLOW, true, "into the coolant");
     name_curve(p, panel, heat_out, SWL_SHOW_HEAT_FLOW, true, "out at the front");
     (void)snprintf(title, sizeof title, "Heat, %s", swl_shown_as(SWL_SHOW_HEAT_FLOW, p->chart->units).unit);
     panel_end(p, panel, ticks_x(panel, p->canvas->font), y, title, true);

@@ -106,7 +106,8 @@ static void text_recovery(swl_buf *out, const swl_soak *soak, swl_units units)
     swl_buf_puts(out, "\nAfter the last pull\n");
     if (isnan(soak->recovery_s)) {
         put_named(out, "not recovered: still above ", soak->t_recovered_k, SWL_SHOW_TEMPERATURE, units);
-        swl_buf_printf(out, " after %.0f min\n", SWL_SOAK_WATCH_S / 60);
+        swl_buf_printf(out, " after %.0f min%s\n", SWL_SOAK_WATCH_S / 60,
+                       swl_soak_settles_above(soak) ? ", and at rest it never comes down to that" : "");
     } else {
         swl_buf_printf(out, "recovered after %.0f s: coolant back at ", soak->recovery_s);
         swl_report_value(out, soak->t_recovered_k, SWL_SHOW_TEMPERATURE, units);

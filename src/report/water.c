@@ -148,7 +148,13 @@ void swl_water_notes_soak(swl_notes *notes, const swl_build *build, const swl_so
         swl_notes_add(notes, "%zu of %zu rows of the pulls lie outside the map's data, whose edge is held there.",
                       soak->outside, soak->pull_rows);
     }
-    if (isnan(soak->recovery_s)) {
+    if (isnan(soak->recovery_s) && swl_soak_settles_above(soak)) {
+        swl_notes_add(notes,
+                      "After the last pull the coolant does not come back to %s however long it rests: it settles at "
+                      "%s. recovery_time_s has no value.",
+                      swl_value_of(soak->t_recovered_k, SWL_SHOW_TEMPERATURE, units).text,
+                      swl_value_of(soak->t_rest_k, SWL_SHOW_TEMPERATURE, units).text);
+    } else if (isnan(soak->recovery_s)) {
         swl_notes_add(notes,
                       "After the last pull the coolant did not come back to %s within %.0f min; recovery_time_s has no "
                       "value.",

@@ -487,6 +487,11 @@ swl_status swl_soak_run(const swl_build *build, swl_soak *soak, swl_err *err)
     return status;
 }
 
+bool swl_soak_settles_above(const swl_soak *soak)
+{
+    return soak->t_rest_k > soak->t_recovered_k;
+}
+
 void swl_soak_free(swl_soak *soak)
 {
     free(soak->rows);

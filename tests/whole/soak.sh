@@ -49,6 +49,12 @@ ends 1 soak closed.ini --json closed.json
 holds "a closed circuit recovers" grep -q '"recovery_time_s": null' closed.json
 holds "a closed circuit rejects heat" grep -qE '"heat_out_j": -?0.0' closed.json
 holds "that nothing recovers is not told" grep -q 'did not come back' closed.json
+# One that settles above never comes back, and says so.
+sed 's/^rest_heat = .*/rest_heat = 5 kW/' "$build" >warm.ini
+ends 0 soak warm.ini --json warm.json --format svg --out warm
+holds "that it never recovers is not told" grep -q 'does not come back to 32.0 degC however long it rests' warm.json
+holds "that it never recovers is not told in the table" grep -q 'and at rest it never comes down to that' out
+holds "that it never recovers is not told on the chart" grep -q 'Does not recover however long it rests' warm/warm-soak.svg
 # At another site, whose air the front exchanger gets; water below its freezing point keeps nothing.
 sed '/^front_air_temperature/d; s/^coolant = .*/coolant = water/' "$build" >plain.ini
 ends 0 soak plain.ini --json own.json
