@@ -59,7 +59,7 @@ static const char help_compare[] =
     "and bands, and their curves over engine speed in the same panels.\n";
 
 static const char help_sheet[] =
-    "Writes one HTML file that needs no network, to send or to print on two to four pages: the job and every input, "
+    "Writes one HTML file that needs no network, to send or to print on two to five pages: the job and every input, "
     "verdicts, the map and the curves, tables, notes, cautions and what it was made from; of two builds the "
     "comparison. Point at the "
     "line, or step along it with Tab and the arrow keys, for the numbers of a point.";
@@ -117,7 +117,7 @@ const cli_command cli_commands[] = {
      CLI_DRAWS | CLI_SITE, 1, 1, cli_knock},
     {"log", "BUILD RUN", "a measured run laid over the prediction, and what explains the difference", help_log,
      CLI_DRAWS | CLI_ONLY | CLI_SITE, 2, 2, cli_log},
-    {"sheet", "BUILD...", "one HTML file of one or two builds, two to four printed pages", help_sheet,
+    {"sheet", "BUILD...", "one HTML file of one or two builds, two to five printed pages", help_sheet,
      CLI_SITE | CLI_SHEET | CLI_COMPARE, 1, 2, cli_sheet},
     {"serve", "BUILD...", "a page in the browser of this machine on which values move and verdicts follow", help_serve,
      CLI_SERVE | CLI_NOTHING, 1, 6, cli_serve},

@@ -150,5 +150,8 @@ ends 1 sheet estate-roots.ini estate-screw.ini --out again.html
 holds "another page on a second run" cmp again.html two.html
 
 # In a browser: layout, print, the tip, and no scripts.
-holds "in a browser" timeout 100 /usr/bin/python3 "$tests/sheet_browser.py" . one.html two.html hostile.html
+# full.html is the longest there is: two builds with fuel, water circuit and pulls.
+sed 's/roots-185.ini/screw-120.ini/; s/^blower_pulley = .*/blower_pulley = 70 mm/' estate-roots-water.ini >water.ini
+ends 1 sheet estate-roots-water.ini water.ini --out full.html
+holds "in a browser" timeout 100 /usr/bin/python3 "$tests/sheet_browser.py" . one.html two.html full.html hostile.html
 tell

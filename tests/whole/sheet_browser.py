@@ -1,4 +1,4 @@
-"""Opens sheets in Chromium, without a network: sheet_browser.py FOLDER ONE.html TWO.html OUTSIDE.html."""
+"""Opens sheets in Chromium, without a network: sheet_browser.py FOLDER ONE.html TWO.html FULL.html OUTSIDE.html."""
 import base64
 import os
 import re
@@ -173,7 +173,7 @@ try:
         see_layout(name)
         if name == names[-1]:
             continue  # the last one's names are what matters: no script of theirs has run, nothing stands out
-        see_print(name, 4)
+        see_print(name, 5 if name == names[2] else 4)
         if name == names[0]:
             see_tip(name)
             see_bands()
