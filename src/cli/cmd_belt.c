@@ -55,7 +55,9 @@ static swl_status belt_write(const job *j, swl_err *err)
         status =
             status == SWL_OK ? swl_report_belt_json(&out.json, &j->in.build, &j->study, &out.si_notes, err) : status;
     }
-    swl_report_belt_csv(&out.csv, &j->study, j->in.units);
+    if (j->in.options->csv != NULL) {
+        swl_report_belt_csv(&out.csv, &j->study, j->in.units);
+    }
     swl_report_belt_text(&out.text, &j->in.build, &j->study, &out.notes, j->in.units);
     if (status == SWL_OK) {
         status = cli_write(j->in.options, &out, err);

@@ -75,7 +75,9 @@ static swl_status job_write(const job *j, swl_err *err)
                                            options->sensitivity ? &j->sensitivity : NULL, &out.si_notes, err);
         }
     }
-    swl_report_check_csv(&out.csv, &j->check, j->in.units);
+    if (options->csv != NULL) {
+        swl_report_check_csv(&out.csv, &j->check, j->in.units);
+    }
     swl_report_check_text(&out.text, &j->in.build, &j->check, &out.notes, j->in.units, cli_colour());
     if (options->sensitivity) {
         swl_report_sensitivity_text(&out.text, &j->sensitivity, j->in.units);

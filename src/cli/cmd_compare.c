@@ -282,7 +282,9 @@ swl_status cli_compare_write(const cli_compare_job *j, bool with_text, swl_err *
     swl_compare_report report;
     swl_status status = cli_compare_lists_make(j, j->units, &shown, &report, err);
     if (status == SWL_OK) {
-        swl_report_compare_csv(&out.csv, &report, j->units);
+        if (j->options->csv != NULL) {
+            swl_report_compare_csv(&out.csv, &report, j->units);
+        }
         swl_report_compare_text(&out.text, &report, j->units, cli_colour());
     }
     if (status == SWL_OK && j->options->json != NULL) {

@@ -128,7 +128,7 @@ int cli_inspect(const cli_options *options)
     }
     if (status == SWL_OK) {
         swl_report_unit_text(&out.text, &blower, &scan, &diags, units);
-        if (blower.map != NULL) {
+        if (blower.map != NULL && options->csv != NULL) {
             swl_report_unit_csv(&out.csv, &blower, units);
         }
         status = cli_write(options, &out, &err);

@@ -98,7 +98,9 @@ static swl_status job_write(const job *j, swl_err *err)
         status = notes_make(j, SWL_UNITS_SI, &out.si_notes, err);
         status = status == SWL_OK ? j->kind->json(&out.json, &j->in.build, j->study, &out.si_notes, err) : status;
     }
-    j->kind->csv(&out.csv, j->study, j->in.units);
+    if (j->in.options->csv != NULL) {
+        j->kind->csv(&out.csv, j->study, j->in.units);
+    }
     j->kind->text(&out.text, &j->in.build, j->study, &out.notes, j->in.units);
     if (status == SWL_OK) {
         status = cli_write(j->in.options, &out, err);

@@ -181,7 +181,9 @@ static swl_status job_write(const job *j, swl_err *err)
             status = swl_report_pulley_json(&out.json, &j->in.build, &j->study, &out.si_notes, err);
         }
     }
-    swl_report_pulley_csv(&out.csv, &j->study, j->in.units);
+    if (j->in.options->csv != NULL) {
+        swl_report_pulley_csv(&out.csv, &j->study, j->in.units);
+    }
     swl_report_pulley_text(&out.text, &j->in.build, &j->study, &out.notes, j->in.units);
     if (status == SWL_OK) {
         status = cli_write(j->in.options, &out, err);

@@ -54,7 +54,9 @@ static swl_status single_write(const single *one, swl_err *err)
         }
     }
     if (status == SWL_OK) {
-        swl_report_check_csv(&out.csv, &one->check, one->in.units);
+        if (options->csv != NULL) {
+            swl_report_check_csv(&out.csv, &one->check, one->in.units);
+        }
         status = cli_write_tables(options, &out, err);
     }
     cli_out_free(&out);

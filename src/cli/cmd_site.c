@@ -99,7 +99,9 @@ static swl_status job_write(const job *j, swl_err *err)
             status = swl_report_sites_json(&out.json, &j->in.build, &j->sites, measured, &out.si_notes, err);
         }
     }
-    swl_report_sites_csv(&out.csv, &j->sites, j->in.units);
+    if (j->in.options->csv != NULL) {
+        swl_report_sites_csv(&out.csv, &j->sites, j->in.units);
+    }
     swl_report_sites_text(&out.text, &j->in.build, &j->sites, measured, &out.notes, j->in.units);
     if (status == SWL_OK) {
         status = cli_write(j->in.options, &out, err);

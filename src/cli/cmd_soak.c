@@ -38,7 +38,9 @@ static swl_status job_write(const job *j, swl_err *err)
         status =
             status == SWL_OK ? swl_report_soak_json(&out.json, &j->in.build, &j->soak, &out.si_notes, err) : status;
     }
-    swl_report_soak_csv(&out.csv, &j->soak, j->in.units);
+    if (j->in.options->csv != NULL) {
+        swl_report_soak_csv(&out.csv, &j->soak, j->in.units);
+    }
     swl_report_soak_text(&out.text, &j->in.build, &j->soak, &out.notes, j->in.units);
     if (status == SWL_OK) {
         status = cli_write(j->in.options, &out, err);

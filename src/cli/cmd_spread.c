@@ -129,7 +129,9 @@ static swl_status job_write(const job *j, swl_err *err)
             status = swl_report_spread_json(&out.json, &j->in.build, &j->spread, &out.si_notes, err);
         }
     }
-    swl_report_spread_csv(&out.csv, &j->spread, j->in.units);
+    if (j->in.options->csv != NULL) {
+        swl_report_spread_csv(&out.csv, &j->spread, j->in.units);
+    }
     swl_report_spread_text(&out.text, &j->in.build, &j->spread, &out.notes, j->in.units, cli_colour());
     if (status == SWL_OK) {
         status = cli_write(j->in.options, &out, err);

@@ -52,7 +52,9 @@ static swl_status trace_write(const cli_options *options, const swl_tracing *tra
         status = swl_report_trace_json(&out.json, tracing, &out.notes, err);
     }
     swl_report_trace_text(&out.text, tracing, &out.notes);
-    swl_report_trace_csv(&out.csv, tracing, units);
+    if (options->csv != NULL) {
+        swl_report_trace_csv(&out.csv, tracing, units);
+    }
     if (status == SWL_OK && cli_draws(options)) {
         status = preview_draw(options, tracing, stem, err);
     }
