@@ -191,8 +191,8 @@ swl_status cli_may_write(const cli_inputs *inputs, const char *path, swl_err *er
 swl_status cli_stdout_differs(const char *path, swl_err *err);
 /* Both for every output of a command, asked before anything is computed or written. */
 swl_status cli_may_write_all(const cli_options *options, const cli_inputs *inputs, const char *stem, swl_err *err);
-/* The pictures' name without ending: the input's own name, a dash and a word. Appends to out, which is empty
- * afterwards when there was no memory; cli_may_write_all then tells. */
+/* The pictures' name without ending: the input's own name, a dash and a word. Appends to out; when that has
+ * failed, so have the paths made from it, which cli_may_write_all tells. */
 void cli_stem(const char *file, const char *word, swl_buf *out);
 /* Saves the JSON and the CSV where asked, and the text to standard output unless one of those has it. */
 swl_status cli_write(const cli_options *options, const cli_out *out, swl_err *err);

@@ -166,9 +166,6 @@ static void name_pictures(cli_compare_job *j)
         swl_buf_printf(&words, "and-%zu-more-compare", j->count - 1);
     }
     cli_stem(j->options->files[0], swl_buf_text(&words), &j->stem);
-    if (second.len == 0 || words.failed) {
-        swl_buf_free(&j->stem); /* as cli_stem does when there is no memory */
-    }
     swl_buf_free(&second);
     swl_buf_free(&words);
 }

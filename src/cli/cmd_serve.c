@@ -10,7 +10,7 @@
 
 /* The name of a changed file: that of the build's with a word behind it, of letters that no shell or browser takes
  * for anything else. */
-static void name_download(serve_build *build)
+static swl_status name_download(serve_build *build, swl_err *err)
 {
     swl_buf stem = {0};
     cli_stem(build->path, "changed", &stem);
@@ -19,7 +19,9 @@ static void name_download(serve_build *build)
         unsigned char c = (unsigned char)*at;
         *at = c < 0x80 && (isalnum(c) || strchr("-_.", c) != NULL) ? *at : '_';
     }
+    swl_status status = swl_buf_status(&stem, err);
     swl_buf_free(&stem);
+    return status;
 }
 
 static json_t *build_json(const serve_job *job, const serve_build *build, const double *level, size_t levels)
@@ -56,7 +58,10 @@ static swl_status make_about(serve_job *job, swl_err *err)
 static swl_status load_one(serve_build *build, const swl_source *source, swl_err *err)
 {
     swl_check check = {0};
-    swl_status status = swl_build_load(source, build->path, &build->build, &build->diags, err);
+    swl_status status = name_download(build, err);
+    if (status == SWL_OK) {
+        status = swl_build_load(source, build->path, &build->build, &build->diags, err);
+    }
     if (status == SWL_OK) {
         status = swl_check_run(&build->build, &check, err);
     }
@@ -77,7 +82,6 @@ static int load(serve_job *job)
         serve_build *build = &job->builds[i];
         swl_err err = {0};
         build->path = job->options->files[i];
-        name_download(build);
         if (load_one(build, &source, &err) != SWL_OK) {
             int own = cli_fail(&build->diags, &err, build->path);
             code = own > code ? own : code;

@@ -240,6 +240,10 @@ int cli_sheet(const cli_options *given)
         }
         options.sheet = swl_buf_text(&name);
     }
+    swl_err err = {0};
+    if (swl_buf_status(&name, &err) != SWL_OK) {
+        return cli_fail(&(swl_diags){0}, &err, options.file);
+    }
     int code = 0;
     if (to_standard_output(options.sheet) && (to_standard_output(options.json) || to_standard_output(options.csv))) {
         (void)fprintf(stderr, "sweptline sheet: --out and --%s cannot both go to standard output\n",

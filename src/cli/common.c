@@ -250,9 +250,6 @@ void cli_stem(const char *file, const char *word, swl_buf *out)
     const char *dot = strrchr(base, '.');
     swl_buf_put(out, base, dot != NULL && dot > base ? (size_t)(dot - base) : strlen(base));
     swl_buf_printf(out, "-%s", word);
-    if (out->failed) {
-        swl_buf_free(out);
-    }
 }
 
 static void picture_path(const cli_options *options, const char *stem, int format, swl_buf *out)
@@ -347,9 +344,7 @@ swl_status cli_may_write_all(const cli_options *options, const cli_inputs *input
             outputs[2 + f] = swl_buf_text(&pictures[f]);
         }
     }
-    /* A picture's stem is empty when there was no memory for it. */
-    swl_status status =
-        stem[0] == '\0' && cli_draws(options) ? swl_err_set(err, SWL_ERR_MEMORY, "out of memory") : SWL_OK;
+    swl_status status = SWL_OK;
     for (int f = 0; f < 3 && status == SWL_OK; f++) {
         status = swl_buf_status(&pictures[f], err);
     }

@@ -98,16 +98,16 @@ static size_t unescape_nothing(void *context, struct MHD_Connection *connection,
 static enum MHD_Result send_answer(struct MHD_Connection *connection, serve_answer *answer, const char *type,
                                    const char *more, const char *more_value)
 {
-    if (answer->body.failed) {
-        swl_buf_free(&answer->body);
-        *answer = (serve_answer){.status = MHD_HTTP_INTERNAL_SERVER_ERROR};
-        type = "application/json";
-    }
     /* Short of memory, there is room for an answer that is there already. */
     char none[] = SERVE_NO_MEMORY;
-    bool empty = answer->body.bytes == NULL && answer->status == MHD_HTTP_INTERNAL_SERVER_ERROR;
+    bool lost = answer->body.failed || (answer->body.bytes == NULL && answer->status == MHD_HTTP_INTERNAL_SERVER_ERROR);
+    if (lost) {
+        answer->status = MHD_HTTP_INTERNAL_SERVER_ERROR;
+        answer->download = NULL;
+        type = "application/json";
+    }
     struct MHD_Response *response = mhd.create_response_from_buffer(
-        empty ? strlen(none) : answer->body.len, empty ? none : answer->body.bytes, MHD_RESPMEM_MUST_COPY);
+        lost ? strlen(none) : answer->body.len, lost ? none : answer->body.bytes, MHD_RESPMEM_MUST_COPY);
     enum MHD_Result sent = MHD_NO;
     if (response != NULL) {
         add_headers(response);

@@ -1,15 +1,17 @@
 """What a run leaves when something fails in the middle of it.
 
-faults.py PROGRAM SHIM [--whole] [--only PART] [--command NAME] [--seed N]
+faults.py PROGRAM SHIM [--whole] [--only PART] [--command NAME] [--kind KIND] [--seed N]
 
 Every call that writes, opens, syncs, links, renames or takes memory fails in turn (tests/fault/shim.c), in every command
-that writes; the disk is full; the run is killed or told to stop; two runs write one name. Each output must then hold its
-earlier bytes or the new ones, whole; nothing else may be left; the exit status is 3 with a message that names the path
-and the reason. Without --whole a sample of it in some twenty seconds.
+that writes; the disk is full; the run is killed or told to stop; two runs write one name; a page is served. Each output
+must then hold its earlier bytes or the new ones, whole; nothing else may be left; the exit status is 3 with a message
+that names the path and the reason. Without --whole a sample of it in some twenty seconds.
 """
 import argparse
 import concurrent.futures
 import errno
+import http.client
+import json
 import os
 import pathlib
 import random
@@ -65,6 +67,7 @@ COMMANDS = {
     "trace": (["trace", "roots-185-traced.ini", *DRAWN, *BOTH],
               ["pictures/roots-185-traced-trace.svg", "run.json", "run.csv"]),
     "sheet": (["sheet", "estate-roots.ini", "--out", "page.html", *BOTH], ["page.html", "run.json", "run.csv"]),
+    "sheet, two": (["sheet", "estate-roots.ini", "estate-screw.ini"], ["estate-roots-and-estate-screw-sheet.html"]),
     "new": (["new", "build", "mine.ini"], ["mine.ini"]),
     "completion": (["completion", "bash"], []),
     "man": (["man", "check"], []),
@@ -462,8 +465,8 @@ def streams(_):
     place = room()
     full = os.open("/dev/full", os.O_WRONLY)
     for name, (words, outputs) in COMMANDS.items():
-        if name in ("chart", "new", "trace", "knock", "log") and not WHOLE:
-            continue
+        if name == "sheet, two" or name in ("chart", "new", "trace", "knock", "log") and not WHOLE:
+            continue  # that one has nothing for standard output
         place.clean(outputs, False)
         # What a sheet prints is the page itself.
         words = ["-" if w in ("mine.ini", "page.html") else w for w in words]
@@ -610,6 +613,87 @@ def into_one_folder(place):
         holds("two into one new folder: outputs", sorted(place.state()) == sorted(outputs))
 
 
+# ---- a page that is served ----
+
+class Served:
+    """A server under the shim; answers come with its own address left out."""
+
+    ASKED = (("", None), ("about", None), ("solve", {"build": 0, "changes": [
+        {"section": "drive", "key": "blower_pulley", "value": "84 mm"}]}), ("solve", {"build": 1, "units": "us"}),
+             ("compare", {"builds": [[], []]}), ("build-file", {"build": 0, "changes": []}))
+
+    def __init__(self, at, total=None):
+        self.place = room()
+        self.place.clean([], False)
+        environment = {**ENVIRONMENT, "LD_PRELOAD": SHIM, "FAULT_KIND": "memory", "FAULT_AT": str(at),
+                       "FAULT_ERRNO": str(errno.ENOMEM), **({"FAULT_TOTAL": total} if total else {})}
+        self.process = subprocess.Popen([PROGRAM, "serve", "estate-roots.ini", "estate-screw.ini"], env=environment,
+                                        cwd=self.place.folder, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE,
+                                        stderr=subprocess.PIPE)
+        self.url = self.process.stdout.readline().decode().strip()
+
+    def ask(self, name, body):
+        _, _, host, token, _ = self.url.split("/")
+        connection = http.client.HTTPConnection(host, timeout=20)
+        try:
+            connection.request("GET" if body is None else "POST", f"/{token}/{name}", body and json.dumps(body),
+                               {} if body is None else {"Content-Type": "application/json"})
+            answer = connection.getresponse()
+            return answer.status, answer.read().replace(token.encode(), b"TOKEN").replace(host.encode(), b"HOST")
+        except (OSError, http.client.HTTPException) as fault:
+            return 0, str(fault).encode()
+        finally:
+            connection.close()
+
+    def stop(self):
+        self.process.send_signal(signal.SIGINT)
+        _, told = self.process.communicate(timeout=30)
+        return self.process.returncode, told
+
+
+def one_serve(at, wanted):
+    """The Nth call of memory of a server fails: it does not start and says so, or an answer is whole or 500; then all is
+    as ever."""
+    server = Served(at)
+    what = f"serve: memory {at}"
+    if not server.url:
+        code, told = server.stop()
+        holds(f"{what}: does not start, ends with {code}: {told!r}", code == 3 and b"memory" in told)
+        return "no start"
+    answers = [server.ask(*asked) for asked in Served.ASKED]
+    bad = [i for i, answer in enumerate(answers) if answer != wanted[i]]
+    holds(f"{what}: {len(bad)} answers are another", len(bad) <= 1)
+    for i in bad:
+        status, body = answers[i]
+        # A connection that could not be set up is closed without an answer.
+        holds(f"{what}: {Served.ASKED[i][0]!r} is answered with {status} {body[:200]!r}",
+              status == 0 or status == 500 and b"out of memory" in body)
+        holds(f"{what}: {Served.ASKED[i][0]!r} asked again differs", server.ask(*Served.ASKED[i]) == wanted[i])
+    code, told = server.stop()
+    holds(f"{what}: ends with {code}: {told!r}", code == 0)
+    return "refused" if bad else "as ever"
+
+
+def serve(pool):
+    base = pathlib.Path(BASE)
+    start = Served(1000000000, str(base / "start"))
+    start.stop()
+    whole = Served(1000000000, str(base / "whole"))
+    wanted = [whole.ask(*asked) for asked in Served.ASKED]
+    code, told = whole.stop()
+    holds(f"serve: untouched it ends with {code}: {told!r}", code == 0)
+    holds(f"serve: untouched it answers {[a[0] for a in wanted]}", all(a[0] == 200 for a in wanted))
+    first, last = int((base / "start").read_text()), int((base / "whole").read_text())
+    chance = random.Random(f"{given.seed} serve")
+    at_start = spread_out(first, first if WHOLE else 8, 2, chance)
+    asked = [first + n for n in spread_out(last - first, last - first if WHOLE else 40, 4, chance)]
+    ends = list(pool.map(lambda at: one_serve(at, wanted), [*at_start, *asked]))
+    holds(f"serve: hardly an answer was refused: {ends.count('refused')} of {len(asked)}",
+          ends.count("refused") > len(asked) // 2)
+    print(f"faults: {len(ends)} servers with a call of memory that fails: {ends.count('no start')} did not start, "
+          f"{ends.count('refused')} refused an answer, {ends.count('as ever')} did without")
+
+
 # ---- names ----
 
 def names(_):
@@ -731,7 +815,7 @@ def read_only(place, words):
 
 
 PARTS = {"turn": in_turn, "stopped": stopped, "streams": streams, "size": size_limit, "disk": small_disk,
-         "together": together, "names": names}
+         "together": together, "names": names, "serve": serve}
 
 if __name__ == "__main__":
     parser = argparse.ArgumentParser()
