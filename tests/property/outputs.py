@@ -217,7 +217,9 @@ def one_command(folder, seed, command, twice):
     if done.returncode == 2:
         with lock:
             refused += 1
-        holds(f"{what}: refused without a reason", told.startswith("sweptline") and len(told) > 20)
+        # What is odd in the input may stand before it.
+        reason = told.splitlines()[-1] if told else ""
+        holds(f"{what}: refused without a reason", reason.startswith("sweptline") and len(reason) > 20)
         holds(f"{what}: refused and written", as_json is None and as_csv is None and text == "")
         return
     if not holds(f"{what}: ends with {done.returncode}: {told[:200]}",
