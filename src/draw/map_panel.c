@@ -343,7 +343,8 @@ static double gap_px(swl_rect box, swl_spot spot)
     return hypot(nearest.x - spot.x, nearest.y - spot.y);
 }
 
-/* Whether a label stands so much nearer to its own mark than to any other that it is read as that one's. */
+/* Whether a label stands so much nearer to its own mark than to any other that it is read as that one's without a line.
+ */
 static bool reads_as_own(const swl_panel *panel, const swl_chart *chart, size_t own, const swl_label *label)
 {
     swl_rect box = swl_canvas_label_box(panel->canvas, label);
@@ -355,6 +356,44 @@ static bool reads_as_own(const swl_panel *panel, const swl_chart *chart, size_t 
         }
     }
     return true;
+}
+
+static bool holds_spot(swl_rect box, swl_spot spot)
+{
+    return spot.x > box.x0 && spot.x < box.x1 && spot.y > box.y0 && spot.y < box.y1;
+}
+
+/* Whether the line from a mark to its label runs clear of the other marks and of the labels that stand already. */
+static bool leader_is_clear(const swl_panel *panel, const swl_chart *chart, size_t own, double radius_px,
+                            const swl_label *label)
+{
+    enum { STEPS = 40 };
+    const swl_canvas *canvas = panel->canvas;
+    swl_spot from = swl_panel_spot(panel, chart->marks[own].map_vdot_m3_s, chart->marks[own].p_ratio);
+    swl_spot to = nearest_in(swl_canvas_label_box(canvas, label), from);
+    for (int n = 0; n <= STEPS; n++) {
+        swl_spot at = {from.x + (to.x - from.x) * n / STEPS, from.y + (to.y - from.y) * n / STEPS};
+        for (size_t i = 0; i < chart->mark_count; i++) {
+            swl_spot other = swl_panel_spot(panel, chart->marks[i].map_vdot_m3_s, chart->marks[i].p_ratio);
+            if (i != own && hypot(other.x - at.x, other.y - at.y) < 1.6 * radius_px) {
+                return false;
+            }
+        }
+        for (size_t i = 0; i < canvas->label_count; i++) {
+            if (holds_spot(swl_canvas_label_box(canvas, &canvas->labels[i]), at)) {
+                return false;
+            }
+        }
+    }
+    return true;
+}
+
+/* A label moved by as little as brings it into the panel. */
+static void label_inside(const swl_panel *panel, swl_label *label)
+{
+    swl_rect box = swl_canvas_label_box(panel->canvas, label);
+    label->x += fmax(0, panel->box.x0 - box.x0) - fmax(0, box.x1 - panel->box.x1);
+    label->y += fmax(0, panel->box.y0 - box.y0) - fmax(0, box.y1 - panel->box.y1);
 }
 
 /* From a mark to its label, where that does not stand right beside it. */
@@ -394,7 +433,9 @@ static void label_mark(const swl_panel *panel, const swl_chart *chart, size_t ow
         label.y = spot.y + away[way][1] * reach_px;
         label.across = (int)-away[way][0];
         label.down = (int)-away[way][1];
-        placed = reads_as_own(panel, chart, own, &label) && swl_canvas_label_try(panel->canvas, &label, panel->box);
+        bool own_seen =
+            turn == 0 ? reads_as_own(panel, chart, own, &label) : leader_is_clear(panel, chart, own, radius_px, &label);
+        placed = own_seen && swl_canvas_label_try(panel->canvas, &label, panel->box);
         if (placed && turn > 0) {
             draw_leader(panel, spot, radius_px, &label);
         }
@@ -405,6 +446,7 @@ static void label_mark(const swl_panel *panel, const swl_chart *chart, size_t ow
         label.y = spot.y;
         label.across = own == 0 ? 1 : -1;
         label.down = 0;
+        label_inside(panel, &label);
         swl_canvas_label(panel->canvas, &label);
     }
 }
