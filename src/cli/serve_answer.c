@@ -37,8 +37,18 @@ void serve_refuse(serve_answer *answer, unsigned status, const char *format, ...
 /* A request's body: an object whose members are all known. Returns: NULL with an answer. */
 static json_t *read_body(const char *body, size_t len, const char *const *known, serve_answer *answer)
 {
-    json_error_t where;
+    json_error_t where = {.text = ""};
     json_t *root = json_loadb(body, len, JSON_REJECT_DUPLICATES, &where);
+    if (root == NULL) {
+        /* Jansson tells want of memory as this or that fault of the text, or not at all; one of the text comes again.
+         */
+        json_error_t again = {.text = ""};
+        root = json_loadb(body, len, JSON_REJECT_DUPLICATES, &again);
+        if (root == NULL && (where.text[0] == '\0' || strcmp(where.text, again.text) != 0)) {
+            serve_refuse(answer, SERVER, "out of memory");
+            return NULL;
+        }
+    }
     if (root == NULL && json_error_code(&where) == json_error_out_of_memory) {
         serve_refuse(answer, SERVER, "out of memory");
         return NULL;

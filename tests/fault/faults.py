@@ -685,8 +685,8 @@ def serve(pool):
     holds(f"serve: untouched it answers {[a[0] for a in wanted]}", all(a[0] == 200 for a in wanted))
     first, last = int((base / "start").read_text()), int((base / "whole").read_text())
     chance = random.Random(f"{given.seed} serve")
-    at_start = spread_out(first, first if WHOLE else 8, 2, chance)
-    asked = [first + n for n in spread_out(last - first, last - first if WHOLE else 40, 4, chance)]
+    at_start = spread_out(first, 200 if WHOLE else 8, 2, chance)
+    asked = [first + n for n in spread_out(last - first, 2000 if WHOLE else 40, 4, chance)]
     ends = list(pool.map(lambda at: one_serve(at, wanted), [*at_start, *asked]))
     holds(f"serve: hardly an answer was refused: {ends.count('refused')} of {len(asked)}",
           ends.count("refused") > len(asked) // 2)
