@@ -16,7 +16,7 @@ typedef struct swl_soak_row {
     double engine_rpm;
     double t_coolant_k; /* of the circuit, which is what enters the core */
     double t_charge_k;
-    double heat_in_w;  /* from the charge */
+    double heat_in_w;  /* from the charge; at rest from the idling engine and its bay */
     double heat_out_w; /* at the front exchanger */
     bool on_map;       /* true at rest */
 } swl_soak_row;

@@ -303,8 +303,8 @@ static const char *const spoken[][2] = {
     {"inches", "in"},    {"litre", "L"},       {"litres", "L"},       {"liter", "L"},        {"liters", "L"},
 };
 
-/* Returns: the unit of this kind that a shop's spelling most likely means: another case, a letter off, the bare letter
- * of a temperature, or a word for it; NULL when none is near. */
+/* Returns: the unit of this kind that a shop's spelling most likely means: another case, a letter too many or too few,
+ * the bare letter of a temperature, or a word for it; NULL when none is near. */
 static const char *unit_near(swl_slice unit, swl_dim dim)
 {
     const char *near = NULL;
@@ -323,7 +323,9 @@ static const char *unit_near(swl_slice unit, swl_dim dim)
         bool ending =
             n > unit.len && strncmp(name, "deg", 3) == 0 && memcmp(name + n - unit.len, unit.at, unit.len) == 0;
         int distance = swl_edit_distance(unit, swl_slice_of(name));
-        if (ending || distance == 0 || (distance == 1 && n > 2 && near == NULL)) {
+        /* Another letter in its place may be another unit: km/h is not kg/h. */
+        bool slip = distance == 1 && n != unit.len && n > 2;
+        if (ending || distance == 0 || (slip && near == NULL)) {
             near = name;
         }
     }

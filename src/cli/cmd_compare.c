@@ -7,7 +7,7 @@
 #include <string.h>
 
 /* Prints the errors of one file, but for those that a file before has told, such as of a unit that both name. */
-static void print_new(const cli_compare_job *j, size_t which)
+static void print_new(const cli_compare_job *j, size_t which, swl_severity least)
 {
     const swl_diags *diags = &j->diags[which];
     swl_buf text = {0};
@@ -15,6 +15,9 @@ static void print_new(const cli_compare_job *j, size_t which)
         const swl_diag *one = &diags->items[n];
         bool before = false;
         for (size_t i = 0; i < which && !before; i++) {
+            if (least < SWL_ERROR && j->compare.builds[i].solved) {
+                continue; /* nothing of it was printed */
+            }
             for (size_t k = 0; k < j->diags[i].count && !before; k++) {
                 const swl_diag *other = &j->diags[i].items[k];
                 before = other->line == one->line && other->column == one->column &&
@@ -24,7 +27,7 @@ static void print_new(const cli_compare_job *j, size_t which)
         if (!before) {
             swl_diag copy = *one;
             const swl_diags alone = {.items = &copy, .count = 1, .dropped = n + 1 == diags->count ? diags->dropped : 0};
-            swl_diag_print(&alone, SWL_ERROR, &text);
+            swl_diag_print(&alone, least, &text);
         }
     }
     (void)fputs(swl_buf_text(&text), stderr);
@@ -48,7 +51,7 @@ static swl_status load(cli_compare_job *j, swl_err *err)
         swl_utf8_clean(j->files[i]);
         swl_one_line(j->files[i]);
         if (status == SWL_ERR_INPUT && j->diags[i].errors > 0) {
-            print_new(j, i);
+            print_new(j, i, SWL_ERROR);
             cli_say("sweptline: %s: %s", file, own.text);
             bad++;
         } else if (status != SWL_OK) {
@@ -180,6 +183,7 @@ static swl_status solved(cli_compare_job *j, swl_err *err)
     for (size_t i = 0; i < j->count; i++) {
         if (!j->compare.builds[i].solved) {
             swl_buf why = {0};
+            print_new(j, i, SWL_WARNING);
             swl_report_compare_failure(&why, &j->compare, i, j->units);
             cli_say("sweptline: %s: %s", j->options->files[i], swl_buf_text(&why));
             swl_buf_free(&why);

@@ -313,7 +313,7 @@ static void fueling_panels(const swl_build *build, const void *study, size_t cou
 static void knock_notes(const swl_build *build, swl_notes *notes)
 {
     const char *fuel = build->engine.fuel;
-    if (!isnan(build->engine.t_ve_k) && build->engine.t_ve_k != SWL_POWER_REFERENCE_T_K) {
+    if (fabs(build->engine.t_ve_k - SWL_POWER_REFERENCE_T_K) > 1e-6) {
         swl_notes_add(notes,
                       "Without the blower the engine's charge is taken as much %s than the site's air as "
                       "ve_temperature is %s 25 degC (77 degF).",

@@ -94,7 +94,11 @@ static void chart_caption(const job *j, swl_buf *out)
                        soak->over_count > 1 ? " and other limits" : "");
     }
     if (isnan(soak->recovery_s) && swl_soak_settles_above(soak)) {
-        swl_buf_puts(out, "Does not recover however long it rests: the coolant settles above that. ");
+        swl_buf_puts(out, "Does not recover however long it rests: the coolant settles at ");
+        swl_report_value(out, soak->t_rest_k, SWL_SHOW_TEMPERATURE, j->in.units);
+        swl_buf_puts(out, ", above ");
+        swl_report_value(out, soak->t_recovered_k, SWL_SHOW_TEMPERATURE, j->in.units);
+        swl_buf_puts(out, ". ");
     } else if (isnan(soak->recovery_s)) {
         swl_buf_printf(out, "Not recovered within %.0f min after the last pull. ", SWL_SOAK_WATCH_S / 60);
     } else {

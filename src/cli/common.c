@@ -410,7 +410,10 @@ static swl_status out_folder(const char *folder, bool *made, swl_err *err)
         return swl_err_set(err, SWL_ERR_WRITE, "%s: the folder could not be made: %s", folder, strerror(errno));
     }
     if (stat(folder, &info) != 0) {
-        return swl_err_set(err, SWL_ERR_WRITE, "%s: could not be looked at: %s", folder, strerror(errno));
+        int reason = errno;
+        bool link = reason == ENOENT && lstat(folder, &info) == 0 && S_ISLNK(info.st_mode);
+        return link ? swl_err_set(err, SWL_ERR_WRITE, "%s: is a link that leads to no folder", folder)
+                    : swl_err_set(err, SWL_ERR_WRITE, "%s: could not be looked at: %s", folder, strerror(reason));
     }
     return S_ISDIR(info.st_mode)
                ? SWL_OK

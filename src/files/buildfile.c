@@ -362,20 +362,20 @@ static void finish_power(const swl_keys_file *file, swl_build *build)
 }
 
 /* What injectors and pumps do not do; a unit or a figure is wrong more often. Common practice, no source. */
-#define RATING_DP_LOW_PA 1e5
+#define RATING_DP_LOW_PA 5e4
 
 static void doubt_fuel(const swl_keys_file *file, const swl_injection *injection)
 {
     if (injection->rating.dp_pa < RATING_DP_LOW_PA) {
         swl_slice at = swl_keys_given(file, "fuel", "injector_flow");
         swl_diag_add(file->diags, SWL_WARNING, file->text, at.at,
-                     "injector_flow: read `%.*s`, which is at less than 100 kPa; most injectors are rated at 250 to "
+                     "injector_flow: read `%.*s`, which is at less than 50 kPa; most injectors are rated at 250 to "
                      "400 kPa across them, so check the pressure and its unit",
                      swl_slice_shown(at), at.at);
     }
     const double *flow_m3_s = injection->pump == NULL ? NULL : swl_curve_y(injection->pump);
     for (size_t i = 1; flow_m3_s != NULL && i < swl_curve_count(injection->pump); i++) {
-        if (flow_m3_s[i] > flow_m3_s[i - 1]) {
+        if (flow_m3_s[i] > 1.001 * flow_m3_s[i - 1]) {
             swl_diag_add(file->diags, SWL_WARNING, file->text, swl_keys_given(file, "fuel", "pump_flow").at,
                          "pump_flow: the flow rises from %.4g to %.4g kPa; a pump delivers less against more pressure, "
                          "so check the figures",

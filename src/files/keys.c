@@ -55,8 +55,17 @@ void swl_keys_refuse_range(const swl_keys_file *file, const swl_text *text, cons
 {
     swl_fault ignored = {0};
     double number = 0;
-    bool too_large = read > key->high && is_bare(key, value);
-    if (too_large && text == file->text) {
+    /* Asked only about what would be accepted. */
+    bool too_large = read > key->high && read / 100 >= key->low && read / 100 <= key->high && is_bare(key, value);
+    const char *plus = memchr(value.at, '+', value.len);
+    if (too_large && text == file->text && plus != NULL && plus > value.at) {
+        swl_slice left = swl_slice_trim((swl_slice){value.at, (size_t)(plus - value.at)});
+        swl_slice right = swl_slice_trim((swl_slice){plus + 2, value.len - (size_t)(plus - value.at) - 2});
+        swl_diag_add(file->diags, SWL_ERROR, text, value.at,
+                     "%s: read `%.*s`; %s is accepted, and a bare number is a fraction: is `%.*s %% +- %.*s %%` meant?",
+                     key->name, swl_slice_shown(value), value.at, key->accept, swl_slice_shown(left), left.at,
+                     swl_slice_shown(right), right.at);
+    } else if (too_large && text == file->text) {
         swl_diag_add(file->diags, SWL_ERROR, text, value.at,
                      "%s: read `%.*s`; %s is accepted, and a bare number is a fraction: is `%.*s %%` meant?", key->name,
                      swl_slice_shown(value), value.at, key->accept, swl_slice_shown(value), value.at);
@@ -195,6 +204,29 @@ static bool split_at_word(swl_slice value, swl_slice *left, swl_slice *right)
     return false;
 }
 
+/* What to say of a flow that is neither of its two kinds. fault: of the second; becomes of both. */
+static void flow_fault(swl_slice value, bool by_volume, const swl_fault *as_mass, swl_fault *fault)
+{
+    if (strstr(as_mass->text, "did you mean") != NULL) {
+        *fault = *as_mass;
+        return;
+    }
+    if (strstr(fault->text, "did you mean") != NULL) {
+        return;
+    }
+    swl_buf units = {0};
+    swl_dim_units(SWL_DIM_MASS_FLOW, &units);
+    if (by_volume) {
+        swl_buf_puts(&units, ", ");
+        swl_dim_units(SWL_DIM_VOLUME_FLOW, &units);
+    }
+    fault->at = as_mass->at;
+    (void)snprintf(fault->text, sizeof fault->text,
+                   "read `%.*s` as the flow; a number with one of these is accepted: %s", swl_slice_shown(value),
+                   value.at, swl_buf_text(&units));
+    swl_buf_free(&units);
+}
+
 /* Reads the flow of a loss: a mass flow, or for a loss of cold air a volume flow at the density of every loss, as a
  * flow bench states it. */
 static bool read_loss_flow(const swl_key *key, swl_slice value, swl_quantity *flow, bool *by_volume, swl_fault *fault)
@@ -208,17 +240,7 @@ static bool read_loss_flow(const swl_key *key, swl_slice value, swl_quantity *fl
         flow->half_width *= SWL_LOSS_DENSITY_KG_M3;
     }
     if (!ok) {
-        swl_buf units = {0};
-        swl_dim_units(SWL_DIM_MASS_FLOW, &units);
-        if (key->dim == SWL_DIM_VOLUME_FLOW) {
-            swl_buf_puts(&units, ", ");
-            swl_dim_units(SWL_DIM_VOLUME_FLOW, &units);
-        }
-        fault->at = as_mass.at;
-        (void)snprintf(fault->text, sizeof fault->text,
-                       "read `%.*s` as the flow; a number with one of these is accepted: %s", swl_slice_shown(value),
-                       value.at, swl_buf_text(&units));
-        swl_buf_free(&units);
+        flow_fault(value, key->dim == SWL_DIM_VOLUME_FLOW, &as_mass, fault);
     }
     return ok;
 }
@@ -326,14 +348,18 @@ static void read_rating(swl_keys_file *file, const swl_key *key, swl_slice value
     swl_quantity flow = {0};
     swl_quantity pressure = {0};
     swl_fault fault = {0};
-    swl_fault ignored = {0};
     if (!split_at_word(value, &left, &right)) {
         refuse_range(file, key, value);
         return;
     }
-    bool by_mass = swl_quantity_read(left, SWL_DIM_MASS_FLOW, &flow, &ignored);
-    if ((!by_mass && !swl_quantity_read(left, SWL_DIM_VOLUME_FLOW, &flow, &fault)) ||
-        !swl_quantity_read(right, SWL_DIM_PRESSURE, &pressure, &fault)) {
+    swl_fault as_mass = {0};
+    bool by_mass = swl_quantity_read(left, SWL_DIM_MASS_FLOW, &flow, &as_mass);
+    if (!by_mass && !swl_quantity_read(left, SWL_DIM_VOLUME_FLOW, &flow, &fault)) {
+        flow_fault(left, true, &as_mass, &fault);
+        refuse(file, key, &fault);
+        return;
+    }
+    if (!swl_quantity_read(right, SWL_DIM_PRESSURE, &pressure, &fault)) {
         refuse(file, key, &fault);
         return;
     }

@@ -123,10 +123,13 @@ static void read_head(table *t)
     }
 }
 
-/* Whether a column whose head has no unit holds what cannot be fractions: told once, at the head. */
+/* Whether a column whose head has no unit mostly holds what cannot be fractions: told once, at the head. A few such
+ * cells are slips of the pen, which are told where they stand. */
 static void per_cent_meant(table *t, const table_column *column)
 {
     swl_slice unit = {0};
+    swl_slice first = {0};
+    size_t large = 0;
     if (column->dim != SWL_DIM_FRACTION || column->index == SIZE_MAX) {
         return;
     }
@@ -137,12 +140,15 @@ static void per_cent_meant(table *t, const table_column *column)
         swl_fault ignored = {0};
         double number = 0;
         if (swl_number_read(cell, &number, &ignored) && number > 2) {
-            swl_diag_add(t->diags, SWL_ERROR, t->text, head.at,
-                         "column `%s` names no unit, so it is read as fractions, and holds `%.*s`: is `%s [%%]` meant?",
-                         column->name, swl_slice_shown(cell), cell.at, column->name);
-            t->broken = true;
-            return;
+            first = large == 0 ? cell : first;
+            large++;
         }
+    }
+    if (2 * large > t->csv->rows - 1) {
+        swl_diag_add(t->diags, SWL_ERROR, t->text, head.at,
+                     "column `%s` names no unit, so it is read as fractions, and holds `%.*s`: is `%s [%%]` meant?",
+                     column->name, swl_slice_shown(first), first.at, column->name);
+        t->broken = true;
     }
 }
 
@@ -205,11 +211,13 @@ static bool by_flow_without_displacement(const table *t)
 static swl_status table_read(table *t, swl_err *err)
 {
     read_head(t);
-    for (size_t c = 0; c < COLUMNS && !t->broken; c++) {
-        per_cent_meant(t, &t->columns[c]);
-    }
     if (t->broken) {
         return SWL_OK;
+    }
+    for (size_t c = 0; c < COLUMNS; c++) {
+        if (c != COLUMN_EV || t->columns[COLUMN_FLOW].index == SIZE_MAX) {
+            per_cent_meant(t, &t->columns[c]);
+        }
     }
     t->rows = calloc(t->csv->rows, sizeof *t->rows);
     if (t->rows == NULL) {

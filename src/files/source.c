@@ -103,8 +103,9 @@ static swl_status beside_read(void *context, const char *path, swl_buf *out, swl
         return swl_err_set(err, status, "%s", own.text);
     }
     const char *slash = strrchr(beside->named_in, '/');
-    const char *name = slash == NULL ? beside->named_in : slash + 1;
-    if (beside->absolute) {
+    bool piped = strcmp(beside->named_in, "-") == 0;
+    const char *name = piped ? "standard input" : slash == NULL ? beside->named_in : slash + 1;
+    if (beside->absolute || piped) {
         return swl_err_set(err, status, "%s; named in line %d of %s", own.text, beside->line, name);
     }
     return swl_err_set(err, status, "%s; named in line %d of %s, relative to that file's folder", own.text,

@@ -337,6 +337,10 @@ static const refused_edit edits[] = {
     {BUILD, "slip = 0.8 %", "weather = 1", "build.ini:41:1: error: `weather` is not a key of [drive]; accepted are "},
     {BUILD, "slip = 0.8 %", "slip = 0.8",
      "build.ini:41:8: error: slip: read `0.8`; 0 % to 30 % is accepted, and a bare number is a fraction: is `0.8 %`"},
+    {BUILD, "slip = 0.8 %", "slip = 0.8 +- 0.1",
+     "build.ini:41:8: error: slip: read `0.8 +- 0.1`; 0 % to 30 % is accepted, and a bare number is a fraction: is "
+     "`0.8 % +- 0.1 %` meant?\n"},
+    {BUILD, "slip = 0.8 %", "slip = 40", "build.ini:41:8: error: slip: read `40`; 0 % to 30 % is accepted\n"},
     {BUILD, "slip = 0.8 %", "slip = 40 %", "build.ini:41:8: error: slip: read `40 %`; 0 % to 30 % is accepted\n"},
     {BUILD, "1500: 78 %", "1500: 78",
      "build.ini:17:31: error: volumetric_efficiency: read `78`; 5 % to 150 %, a curve as `1500 rpm: 78 %, 2500 rpm: 84 "
@@ -376,6 +380,10 @@ static const refused_edit edits[] = {
      "unit.csv:1:47: error: column `adiabatic efficiency` names no unit, so it is read as fractions, and holds `62`: "
      "is "
      "`adiabatic efficiency [%]` meant?"},
+    {BUILD, "[cooler]",
+     "[fuel]\ninjector_flow = 42 pph at 43.5 psi\nrail_pressure = 3 bar\nrail_reference = site\n[cooler]",
+     "build.ini:43:20: error: injector_flow: read the unit `pph`, which is not known; did you mean lb/h? a mass flow"},
+    {TABLE, "172.8,62", "172.8,6200", "unit.csv:2:1: error: adiabatic efficiency 6200 %; above 0 and below 100 %"},
     {TABLE, "ratio", "ratio [bar]", "unit.csv:1:36: error: a pressure ratio has no unit"},
     {TABLE, "flow [m3/h]", "pressure ratio", "unit.csv:1:1: error: the table has neither a column `flow`"},
     {TABLE, "flow", "stream", "unit.csv:1:1: error: the table has neither a column `flow` nor"},
@@ -429,7 +437,7 @@ static void warns_of_what_is_odd(void **state)
          "build.ini:41:8: warning: slip: a bare number is a fraction, so `0.008` is read as 0.8 %; write it with %"},
         {"[cooler]",
          "[fuel]\ninjector_flow = 650 cc/min at 3 psi\nrail_pressure = 3 bar\nrail_reference = site\n[cooler]",
-         "build.ini:43:17: warning: injector_flow: read `650 cc/min at 3 psi`, which is at less than 100 kPa"},
+         "build.ini:43:17: warning: injector_flow: read `650 cc/min at 3 psi`, which is at less than 50 kPa"},
         {"[cooler]",
          "[fuel]\ninjector_flow = 650 cc/min at 3 bar\nrail_pressure = 3 bar\nrail_reference = site\n"
          "pump_flow = 3 bar: 255 L/h, 5 bar: 260 L/h\n[cooler]",
