@@ -36,8 +36,10 @@ from_part() {
         sed 's/^\(Options\|Files\|Exit status\|Examples\|Commands\|Environment\|Outputs\)$/\U\1/'
 }
 runs() {
-    # A page stays until it is ended.
-    case $1 in "sweptline serve"*) set -- "timeout --preserve-status -s INT 1 $1" ;; esac
+    # A page stays until it is ended; one that is watched takes its time to start.
+    stay=1
+    [ -z "${WATCHED:-}" ] || stay=20
+    case $1 in "sweptline serve"*) set -- "timeout --preserve-status -s INT $stay $1" ;; esac
     (cd bench && sh -c "$1") >run.out 2>run.err </dev/null
     [ $? -le 1 ] || { cat run.err && false; }
 }
