@@ -47,6 +47,8 @@ typedef struct swl_fault {
  * characters, a comma, hexadecimal, nan, inf, or a number too large for a double. */
 bool swl_number_read(swl_slice slice, double *value, swl_fault *fault) SWL_MUST_CHECK;
 
+/* Returns: where "+-" stands in a value, NULL where it does not. */
+const char *swl_plus_minus_find(swl_slice slice);
 /* Reads "number unit", "number +- number unit" or "number unit +- number unit".
  * Given: the slice, the kind of quantity.  Returns: true and the quantity in SI, or false and
  * the reason, which names what was read and the units accepted. */

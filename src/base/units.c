@@ -400,7 +400,7 @@ static bool measure_read(swl_slice slice, swl_dim dim, double *number, const uni
     return *unit != NULL;
 }
 
-static const char *plus_minus_find(swl_slice slice)
+const char *swl_plus_minus_find(swl_slice slice)
 {
     for (size_t i = 0; i + 1 < slice.len; i++) {
         if (slice.at[i] == '+' && slice.at[i + 1] == '-') {
@@ -444,7 +444,7 @@ bool swl_quantity_read(swl_slice slice, swl_dim dim, swl_quantity *quantity, swl
     const unit_row *unit = NULL;
     double number = 0;
     double half_width = 0;
-    const char *mark = plus_minus_find(slice);
+    const char *mark = swl_plus_minus_find(slice);
     if (mark == NULL) {
         if (!measure_read(slice, dim, &number, &unit, fault)) {
             return false;

@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Prints the errors of one file, but for those that a file before has told, such as of a unit that both name. */
+/* Prints what was found in one file, but for what a file before has told, such as of a unit that both name. */
 static void print_new(const cli_compare_job *j, size_t which, swl_severity least)
 {
     const swl_diags *diags = &j->diags[which];

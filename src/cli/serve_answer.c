@@ -44,14 +44,11 @@ static json_t *read_body(const char *body, size_t len, const char *const *known,
          */
         json_error_t again = {.text = ""};
         root = json_loadb(body, len, JSON_REJECT_DUPLICATES, &again);
-        if (root == NULL && (where.text[0] == '\0' || strcmp(where.text, again.text) != 0)) {
+        if (root == NULL && (json_error_code(&where) == json_error_out_of_memory || where.text[0] == '\0' ||
+                             strcmp(where.text, again.text) != 0)) {
             serve_refuse(answer, SERVER, "out of memory");
             return NULL;
         }
-    }
-    if (root == NULL && json_error_code(&where) == json_error_out_of_memory) {
-        serve_refuse(answer, SERVER, "out of memory");
-        return NULL;
     }
     if (root == NULL || !json_is_object(root)) {
         serve_refuse(answer, BAD_REQUEST, "the request is no JSON object: %s",

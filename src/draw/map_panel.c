@@ -331,6 +331,11 @@ static void take_line(const swl_panel *panel, const swl_check *check)
     }
 }
 
+static swl_spot mark_spot(const swl_panel *panel, const swl_point *mark)
+{
+    return swl_panel_spot(panel, mark->map_vdot_m3_s, mark->p_ratio);
+}
+
 /* The place in a box that is nearest to a spot. */
 static swl_spot nearest_in(swl_rect box, swl_spot spot)
 {
@@ -348,9 +353,9 @@ static double gap_px(swl_rect box, swl_spot spot)
 static bool reads_as_own(const swl_panel *panel, const swl_chart *chart, size_t own, const swl_label *label)
 {
     swl_rect box = swl_canvas_label_box(panel->canvas, label);
-    double own_px = gap_px(box, swl_panel_spot(panel, chart->marks[own].map_vdot_m3_s, chart->marks[own].p_ratio));
+    double own_px = gap_px(box, mark_spot(panel, &chart->marks[own]));
     for (size_t i = 0; i < chart->mark_count; i++) {
-        swl_spot other = swl_panel_spot(panel, chart->marks[i].map_vdot_m3_s, chart->marks[i].p_ratio);
+        swl_spot other = mark_spot(panel, &chart->marks[i]);
         if (i != own && own_px > 0.8 * gap_px(box, other)) {
             return false;
         }
@@ -358,31 +363,38 @@ static bool reads_as_own(const swl_panel *panel, const swl_chart *chart, size_t 
     return true;
 }
 
-static bool holds_spot(swl_rect box, swl_spot spot)
+/* Whether a line comes into a box. */
+static bool enters(swl_spot from, swl_spot to, swl_rect box)
 {
-    return spot.x > box.x0 && spot.x < box.x1 && spot.y > box.y0 && spot.y < box.y1;
+    enum { STEPS = 40 };
+    for (int n = 0; n <= STEPS; n++) {
+        double x = from.x + (to.x - from.x) * n / STEPS;
+        double y = from.y + (to.y - from.y) * n / STEPS;
+        if (x > box.x0 && x < box.x1 && y > box.y0 && y < box.y1) {
+            return true;
+        }
+    }
+    return false;
 }
 
 /* Whether the line from a mark to its label runs clear of the other marks and of the labels that stand already. */
 static bool leader_is_clear(const swl_panel *panel, const swl_chart *chart, size_t own, double radius_px,
                             const swl_label *label)
 {
-    enum { STEPS = 40 };
     const swl_canvas *canvas = panel->canvas;
-    swl_spot from = swl_panel_spot(panel, chart->marks[own].map_vdot_m3_s, chart->marks[own].p_ratio);
+    double clear_px = 1.6 * radius_px;
+    swl_spot from = mark_spot(panel, &chart->marks[own]);
     swl_spot to = nearest_in(swl_canvas_label_box(canvas, label), from);
-    for (int n = 0; n <= STEPS; n++) {
-        swl_spot at = {from.x + (to.x - from.x) * n / STEPS, from.y + (to.y - from.y) * n / STEPS};
-        for (size_t i = 0; i < chart->mark_count; i++) {
-            swl_spot other = swl_panel_spot(panel, chart->marks[i].map_vdot_m3_s, chart->marks[i].p_ratio);
-            if (i != own && hypot(other.x - at.x, other.y - at.y) < 1.6 * radius_px) {
-                return false;
-            }
+    for (size_t i = 0; i < chart->mark_count; i++) {
+        swl_spot other = mark_spot(panel, &chart->marks[i]);
+        swl_rect box = {other.x - clear_px, other.y - clear_px, other.x + clear_px, other.y + clear_px};
+        if (i != own && enters(from, to, box)) {
+            return false;
         }
-        for (size_t i = 0; i < canvas->label_count; i++) {
-            if (holds_spot(swl_canvas_label_box(canvas, &canvas->labels[i]), at)) {
-                return false;
-            }
+    }
+    for (size_t i = 0; i < canvas->label_count; i++) {
+        if (enters(from, to, swl_canvas_label_box(canvas, &canvas->labels[i]))) {
+            return false;
         }
     }
     return true;
@@ -423,7 +435,7 @@ static void label_mark(const swl_panel *panel, const swl_chart *chart, size_t ow
     bool end = own == 0 || own + 1 == chart->mark_count;
     swl_label label = {.size = size, .bold = true, .halo = true, .colour = swl_ink};
     (void)swl_locale_print(label.text, sizeof label.text, "%.0f%s", mark->engine_rpm, end ? " rpm" : "");
-    swl_spot spot = swl_panel_spot(panel, mark->map_vdot_m3_s, mark->p_ratio);
+    swl_spot spot = mark_spot(panel, mark);
     bool placed = !swl_panel_shows(panel, spot);
     for (int n = 0; n < WAYS * REACHES && !placed; n++) {
         int way = n % WAYS;
@@ -457,7 +469,7 @@ static void draw_marks(const swl_panel *panel, const swl_chart *chart, double si
     double radius = (chart->lean != 0 ? 4.0 : 5.2) * canvas->stroke;
     take_line(panel, chart->check);
     for (size_t i = 0; i < chart->mark_count; i++) {
-        swl_spot spot = swl_panel_spot(panel, chart->marks[i].map_vdot_m3_s, chart->marks[i].p_ratio);
+        swl_spot spot = mark_spot(panel, &chart->marks[i]);
         cairo_new_sub_path(canvas->cr);
         cairo_arc(canvas->cr, spot.x, spot.y, radius, 0, 6.2831853);
         swl_canvas_colour(canvas, (swl_rgb){1, 1, 1}, 1);

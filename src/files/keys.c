@@ -57,8 +57,8 @@ void swl_keys_refuse_range(const swl_keys_file *file, const swl_text *text, cons
     double number = 0;
     /* Asked only about what would be accepted. */
     bool too_large = read > key->high && read / 100 >= key->low && read / 100 <= key->high && is_bare(key, value);
-    const char *plus = memchr(value.at, '+', value.len);
-    if (too_large && text == file->text && plus != NULL && plus > value.at) {
+    const char *plus = swl_plus_minus_find(value);
+    if (too_large && text == file->text && plus != NULL) {
         swl_slice left = swl_slice_trim((swl_slice){value.at, (size_t)(plus - value.at)});
         swl_slice right = swl_slice_trim((swl_slice){plus + 2, value.len - (size_t)(plus - value.at) - 2});
         swl_diag_add(file->diags, SWL_ERROR, text, value.at,
@@ -494,12 +494,9 @@ static void read_pair(const swl_keys_file *file, const swl_key *key, swl_slice v
 static void note_middle(const swl_keys_file *file, const swl_key *key, swl_slice value)
 {
     bool number = key->type == KEY_QUANTITY || key->type == KEY_PAIR || key->type == KEY_OWN;
-    for (size_t i = 0; i + 1 < value.len && file->at_middle && number; i++) {
-        if (value.at[i] == '+' && value.at[i + 1] == '-') {
-            swl_diag_add(file->diags, SWL_NOTE, file->text, value.at,
-                         "%s: its half-width is not used; the middle is taken", key->name);
-            return;
-        }
+    if (file->at_middle && number && swl_plus_minus_find(value) != NULL) {
+        swl_diag_add(file->diags, SWL_NOTE, file->text, value.at, "%s: its half-width is not used; the middle is taken",
+                     key->name);
     }
 }
 
